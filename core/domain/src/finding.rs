@@ -1,0 +1,208 @@
+//! The verdict that goes out: ranked causes with evidence, and the next checks (findings JSON).
+
+use chrono::{DateTime, FixedOffset};
+use serde::{Deserialize, Serialize};
+
+use crate::cause::Cause;
+use crate::caution::Caution;
+use crate::channel::Channel;
+use crate::check::Check;
+
+/// The verdict over all causes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Everything agrees with the record.
+    Healthy,
+    /// One or a few causes stand out.
+    Fault,
+    /// Stopped for a reason that is meant to stop it.
+    StandingBy,
+    /// The evidence cannot decide.
+    TooLittle,
+}
+
+/// What held the pump where it was.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Regime {
+    /// The array gives all it can.
+    SunLimited,
+    /// At the highest speed.
+    SpeedLimited,
+    /// At the phase current limit.
+    CurrentLimited,
+    /// The motor's own voltage meets what the DC side can give.
+    VoltageLimited,
+    /// At the power limit.
+    PowerLimited,
+    /// Held back by heat.
+    HeatLimited,
+    /// Starting and stopping.
+    Cycling,
+    /// Not running.
+    Stopped,
+}
+
+/// What must be done before anything else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DoFirst {
+    /// Running on would destroy the pump.
+    StopNow,
+}
+
+/// The stretch of telemetry that was looked at.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Window {
+    /// First row.
+    pub from: Option<DateTime<FixedOffset>>,
+    /// Last row.
+    pub to: Option<DateTime<FixedOffset>>,
+    /// Rows in it.
+    pub rows: usize,
+    /// Rows that entered the arithmetic.
+    pub used: usize,
+    /// Rows left out.
+    pub set_aside: usize,
+}
+
+/// A value in evidence: number, text or yes/no.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum EvidenceValue {
+    /// Yes or no.
+    Bool(bool),
+    /// A number in the evidence's unit.
+    Number(f64),
+    /// A word or code.
+    Text(String),
+}
+
+/// One piece of evidence for or against a cause.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Evidence {
+    /// The channel it was measured on.
+    pub channel: Option<String>,
+    /// Or the check, `lead_map` or `situation`.
+    pub check: Option<String>,
+    /// What held the pump during it.
+    pub regime: Regime,
+    /// Unit of the values.
+    pub unit: Option<String>,
+    /// What was measured.
+    pub measured: Option<EvidenceValue>,
+    /// What a healthy system would show now.
+    pub if_healthy: Option<EvidenceValue>,
+    /// What this cause would show.
+    pub if_cause: Option<EvidenceValue>,
+    /// Spread of the comparison, 1 sigma, in the unit.
+    pub sigma: Option<f64>,
+    /// log2 likelihood of this cause over the mixture of the others, this piece alone.
+    pub weight_bits: f64,
+}
+
+/// How bad it is.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Severity {
+    /// Most probable value.
+    pub value: f64,
+    /// 80 % interval.
+    pub interval: [f64; 2],
+    /// Unit as in the table of causes.
+    pub unit: String,
+    /// `record_mismatch` only: what differs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub of: Option<String>,
+}
+
+/// One cause with its probability.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RankedCause {
+    /// Code.
+    pub code: Cause,
+    /// 0 to 1; all causes sum to 1.
+    pub probability: f64,
+    /// How bad.
+    pub severity: Option<Severity>,
+    /// Strongest first.
+    pub evidence: Vec<Evidence>,
+    /// Channels and checks that would speak but are absent.
+    pub not_seen: Vec<String>,
+}
+
+/// Two causes that together explain clearly more.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CausePair {
+    /// The two.
+    pub codes: [Cause; 2],
+    /// Probability of the pair, inside the sum of 1.
+    pub probability: f64,
+    /// How much better it explains than the best single cause.
+    pub bits_over_best_single: f64,
+}
+
+/// A check worth making next.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct NextCheck {
+    /// Code.
+    pub code: Check,
+    /// Minutes of one person.
+    pub minutes: f64,
+    /// Minutes of one person, tools and crew included.
+    pub cost: f64,
+    /// Expected information, bits.
+    pub expected_bits: f64,
+    /// Causes it would part.
+    pub separates: Vec<Cause>,
+    /// Cautions beside it.
+    pub cautions: Vec<Caution>,
+}
+
+/// Which model and which record gave the verdict.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ModelId {
+    /// Version of the program's model.
+    pub version: String,
+    /// Hash of the record.
+    pub record_hash: String,
+}
+
+/// The whole answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Finding {
+    /// Version of the format.
+    pub schema: u32,
+    /// Name of the system.
+    pub system: String,
+    /// What was looked at.
+    pub window: Window,
+    /// Verdict.
+    pub verdict: Verdict,
+    /// Stop it now?
+    pub do_first: Option<DoFirst>,
+    /// What held the pump.
+    pub regime: Regime,
+    /// Quantities that the record does not hold and that were assumed.
+    pub assumed: Vec<String>,
+    /// Most probable first; probabilities sum to 1 together with `pairs`.
+    pub causes: Vec<RankedCause>,
+    /// Two causes at once.
+    pub pairs: Vec<CausePair>,
+    /// Best first.
+    pub next_checks: Vec<NextCheck>,
+    /// Provenance.
+    pub model: ModelId,
+}
+
+impl Finding {
+    /// The most probable cause.
+    pub fn leading(&self) -> Option<&RankedCause> {
+        self.causes.first()
+    }
+}
+
+/// Name of the evidence that a channel gives.
+pub fn channel_evidence(channel: Channel) -> Option<String> {
+    Some(channel.code().to_owned())
+}

@@ -147,7 +147,8 @@ pub struct CausePair {
 pub struct NextCheck {
     /// Code.
     pub code: Check,
-    /// Minutes of one person.
+    /// Minutes of one person; a whole number is written without a fraction.
+    #[serde(serialize_with = "whole_if_it_is")]
     pub minutes: f64,
     /// Minutes of one person, tools and crew included.
     pub cost: f64,
@@ -157,6 +158,16 @@ pub struct NextCheck {
     pub separates: Vec<Cause>,
     /// Cautions beside it.
     pub cautions: Vec<Caution>,
+}
+
+/// Writes 20 as `20`, as the format has it, and 2.5 as `2.5`.
+#[allow(clippy::trivially_copy_pass_by_ref)] // the form that serde calls
+fn whole_if_it_is<S: serde::Serializer>(minutes: &f64, serializer: S) -> Result<S::Ok, S::Error> {
+    if minutes.fract() == 0.0 && (0.0..=1e9).contains(minutes) {
+        serializer.serialize_u64(*minutes as u64)
+    } else {
+        serializer.serialize_f64(*minutes)
+    }
 }
 
 /// Which model and which record gave the verdict.

@@ -11,14 +11,20 @@
 //! | checks made by hand and their cautions | [`check`], [`caution`] |
 //! | the verdict that goes out | [`finding`] |
 //! | which lead goes where, and which way the pump turns | [`lead_map`] |
+//! | reading and writing the files at the edge, with errors that help | [`files`] |
+//! | the two invented demo systems | [`examples`] |
+//! | litres or gallons, metres or feet, at display | [`units`] |
 
 pub mod cause;
 pub mod caution;
 pub mod channel;
 pub mod check;
+pub mod examples;
+pub mod files;
 pub mod finding;
 pub mod flags;
 pub mod lead_map;
 pub mod record;
 pub mod sample;
 pub mod situation;
+pub mod units;

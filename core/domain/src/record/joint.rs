@@ -26,15 +26,17 @@ pub struct Cable {
 pub struct Joint {
     /// Depth below the wellhead, m; 0 is at the wellhead.
     pub depth_m: f64,
-    /// Which lead goes on to which.
+    /// Which lead goes on to which; absent is unknown.
+    #[serde(default)]
     pub map: JointMap,
 }
 
 /// A joint's lead map as written: `"unknown"` or three pairs such as `"1-2"` or `"1-u"`.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, Default)]
 #[serde(try_from = "JointMapText", into = "JointMapText")]
 pub enum JointMap {
     /// Nobody wrote it down.
+    #[default]
     Unknown,
     /// As written, with the permutation it means.
     Known {

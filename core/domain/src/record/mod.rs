@@ -22,11 +22,17 @@ use serde::{Deserialize, Serialize};
 /// Version of the file format that this program writes.
 pub const SCHEMA: u32 = 1;
 
+/// The version that a record without `schema` has.
+fn first_schema() -> u32 {
+    1
+}
+
 /// The system as built.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct System {
-    /// Version of the file format.
+    /// Version of the file format; absent is 1.
+    #[serde(default = "first_schema")]
     pub schema: u32,
     /// Name the owner uses.
     pub name: String,

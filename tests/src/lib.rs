@@ -1,1 +1,3 @@
-//! placeholder
+//! Support for the tests of the whole: nothing of the product imports this crate.
+
+pub mod plant;

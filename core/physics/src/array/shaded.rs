@@ -1,0 +1,172 @@
+//! The curve of a partly shaded array, with all its local maxima.
+//!
+//! A string's voltage at a current is explicit (each substring gives its own or the diode's drop), its
+//! current at a voltage is not. Each kind of string therefore keeps a short table of the explicit direction;
+//! it brackets the inverse so tightly that a few secant steps are exact.
+
+use crate::module::{Cell, Point};
+
+/// Forward drop of a conducting bypass diode, V (0.4 to 0.7 V by type; engineering choice).
+pub const BYPASS_V: f64 = 0.5;
+
+/// Points of the table in each stretch between two short-circuit currents.
+const STEPS: usize = 12;
+
+/// Voltages at which the sum of all strings is looked at for peaks.
+const SCAN: usize = 90;
+
+/// Equal substrings in series: how many, and one of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Group {
+    /// How many; need not be whole.
+    pub count: f64,
+    /// One of them.
+    pub cell: Cell,
+}
+
+/// Equal strings in parallel: how many, and what one is made of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StringKind {
+    count: f64,
+    groups: Vec<Group>,
+    /// Voltage and current, voltage rising.
+    table: Vec<(f64, f64)>,
+}
+
+impl StringKind {
+    /// `count` equal strings, each made of `groups`. Groups that hold nothing are left out.
+    pub fn new(count: f64, groups: impl IntoIterator<Item = Group>) -> StringKind {
+        let mut groups: Vec<Group> = groups.into_iter().filter(|g| g.count > 0.0).collect();
+        groups.sort_by(|a, b| b.cell.isc().total_cmp(&a.cell.isc()));
+        let mut kind = StringKind { count, groups, table: Vec::new() };
+        let tops: Vec<f64> = kind.groups.iter().map(|g| g.cell.isc()).chain([0.0]).collect();
+        for pair in tops.windows(2) {
+            for step in 0..STEPS {
+                // dense below each short-circuit current, where the knee is
+                let t = (step as f64 / STEPS as f64).powi(2);
+                let i = pair[0] - t * (pair[0] - pair[1]);
+                kind.table.push((kind.voltage_v(i), i));
+            }
+        }
+        kind.table.push((kind.voltage_v(0.0), 0.0));
+        kind
+    }
+
+    /// Voltage of one string at a current, V.
+    pub fn voltage_v(&self, i: f64) -> f64 {
+        self.groups.iter().map(|g| g.count * g.cell.voltage_v(i).max(-BYPASS_V)).sum()
+    }
+
+    /// Current of one string at a voltage, A; a string whose own voltage is lower gives none.
+    fn current_a(&self, v: f64) -> f64 {
+        let k = self.table.partition_point(|(tv, _)| *tv < v);
+        if k == 0 {
+            return self.table[0].1;
+        }
+        if k == self.table.len() {
+            return 0.0;
+        }
+        let (mut a, mut b) = (self.table[k - 1], self.table[k]);
+        for _ in 0..8 {
+            if b.0 - a.0 < 1e-7 {
+                break;
+            }
+            let i = a.1 + (b.1 - a.1) * (v - a.0) / (b.0 - a.0);
+            let at = self.voltage_v(i);
+            if (at - v).abs() < 1e-6 {
+                return i;
+            }
+            if at < v { a = (at, i) } else { b = (at, i) }
+        }
+        if b.0 > a.0 { a.1 + (b.1 - a.1) * (v - a.0) / (b.0 - a.0) } else { a.1 }
+    }
+}
+
+/// Current against voltage of strings that are not all alike, at the controller's input.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShadedCurve {
+    kinds: Vec<StringKind>,
+    dc_ohm: f64,
+    voc: f64,
+}
+
+impl ShadedCurve {
+    /// Strings in parallel behind a DC cable of `dc_ohm`.
+    pub fn new(kinds: Vec<StringKind>, dc_ohm: f64) -> ShadedCurve {
+        let kinds: Vec<StringKind> =
+            kinds.into_iter().filter(|k| k.count > 0.0 && !k.groups.is_empty()).collect();
+        let voc = kinds.iter().map(|k| k.voltage_v(0.0)).fold(0.0, f64::max);
+        ShadedCurve { kinds, dc_ohm, voc }
+    }
+
+    /// Open-circuit voltage, V.
+    pub fn voc(&self) -> f64 {
+        self.voc
+    }
+
+    fn before_cable(&self, v: f64) -> f64 {
+        self.kinds.iter().map(|k| k.count * k.current_a(v)).sum()
+    }
+
+    /// Current at a voltage at the controller's input, A.
+    pub fn current_a(&self, v: f64) -> f64 {
+        // the cable's drop is small: a few substitutions are exact to a mA
+        let mut i = self.before_cable(v);
+        if self.dc_ohm > 0.0 {
+            for _ in 0..3 {
+                i = self.before_cable(v + i * self.dc_ohm);
+            }
+        }
+        i
+    }
+
+    /// Point at the controller's input for an array voltage.
+    fn at(&self, array_v: f64) -> Point {
+        let i = self.before_cable(array_v);
+        let v = array_v - i * self.dc_ohm;
+        Point { v, i, p: v * i }
+    }
+
+    /// All local maxima of power, from low voltage to high.
+    pub fn maxima(&self) -> Vec<Point> {
+        let grid: Vec<f64> = match self.kinds.as_slice() {
+            // one kind: its own table has a point in every knee
+            [only] => only.table.iter().map(|(v, _)| *v).filter(|v| *v > 0.0).collect(),
+            _ => (1..=SCAN).map(|k| self.voc * k as f64 / SCAN as f64).collect(),
+        };
+        let power: Vec<f64> = grid.iter().map(|v| self.at(*v).p).collect();
+        let mut out = Vec::new();
+        for k in 0..grid.len() {
+            let before = if k == 0 { 0.0 } else { power[k - 1] };
+            let after = power.get(k + 1).copied().unwrap_or(0.0);
+            if power[k] > before && power[k] >= after {
+                let low = if k == 0 { 0.0 } else { grid[k - 1] };
+                let high = grid.get(k + 1).copied().unwrap_or(self.voc);
+                out.push(self.at(golden(|v| self.at(v).p, low, high)));
+            }
+        }
+        out
+    }
+}
+
+/// Maximum of a one-peaked function on [a, b], to 3e-3 of the interval.
+fn golden(f: impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
+    const R: f64 = 0.618_033_988_749_895;
+    let stop = (b - a) * 3e-3;
+    let (mut x, mut y) = (b - R * (b - a), a + R * (b - a));
+    let (mut fx, mut fy) = (f(x), f(y));
+    while b - a > stop {
+        if fx > fy {
+            b = y;
+            (y, fy) = (x, fx);
+            x = b - R * (b - a);
+            fx = f(x);
+        } else {
+            a = x;
+            (x, fx) = (y, fy);
+            y = a + R * (b - a);
+            fy = f(y);
+        }
+    }
+    0.5 * (a + b)
+}

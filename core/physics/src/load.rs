@@ -1,0 +1,55 @@
+//! What the motor draws and how much water comes at a given speed.
+//!
+//! This is the half of the chain that depends on no sun: a smooth function of speed. Diagnosis leans on
+//! it, because the controller always tells the speed it commands.
+
+use crate::hydraulics::{Level, WaterPoint};
+use crate::motor::MotorPoint;
+use crate::plant::Plant;
+use crate::pump::Pump;
+
+/// The load side at one speed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Load {
+    /// Speed, rpm.
+    pub rpm: f64,
+    /// Water.
+    pub water: WaterPoint,
+    /// Torque that the pump end takes, N m.
+    pub pump_torque_nm: f64,
+    /// Motor and leads.
+    pub motor: MotorPoint,
+    /// Power out of the controller, W.
+    pub output_w: f64,
+    /// Power into the controller, W.
+    pub dc_w: f64,
+}
+
+impl Plant {
+    /// The load at `rpm` (0 to about 1.5 times the highest speed) with the water at `level`.
+    ///
+    /// Purpose: forward model from commanded speed to flow, pressure, level, currents, voltage and DC power.
+    /// Limits: steady state; the drop cable lies `CABLE_RISE_K` and the winding `WINDING_RISE_K` above the
+    /// water (engineering judgement).
+    pub fn load_at(&self, rpm: f64, level: Level) -> Load {
+        let condition = &self.condition;
+        let water = self.water.meet(&condition.water, &self.pump, &condition.pump, rpm, level);
+        let pump_torque_nm = match &self.pump {
+            Pump::Centrifugal(p) => p.torque_nm(rpm, water.pump_m3_h, &condition.pump),
+            Pump::Helical(p) => p.torque_nm(water.head_m, &condition.pump),
+        };
+        let motor =
+            self.motor.at(rpm, pump_torque_nm, self.cable_ohm, self.controller.drive, &condition.lead);
+        let output_w = motor.cable_in_w + condition.lead.leak_a * motor.line_v / 3f64.sqrt();
+        let dc_w = output_w / self.controller.efficiency + self.controller.standby_w;
+        Load { rpm, water, pump_torque_nm, motor, output_w, dc_w }
+    }
+
+    /// Torque that must be overcome to start, N m (helical rotor: break-away; else nothing to speak of).
+    pub fn break_away_nm(&self) -> f64 {
+        match &self.pump {
+            Pump::Helical(p) if !self.condition.pump.uncoupled => p.break_away_nm,
+            _ => 0.0,
+        }
+    }
+}

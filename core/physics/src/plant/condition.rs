@@ -1,0 +1,70 @@
+//! What is wrong with a plant. The default is: nothing. A cause is a change to this.
+
+use crate::hydraulics::WaterCondition;
+use crate::motor::LeadCondition;
+use crate::pump::PumpCondition;
+
+/// Shade on part of the array.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shade {
+    /// Share of the substrings in shade, 0..1.
+    pub share: f64,
+    /// Irradiance in the shade over that in the sun, 0..1.
+    pub darkness: f64,
+    /// The shade lies on as few strings as it can (else evenly on all).
+    pub gathered: bool,
+    /// The controller holds the peak at high voltage although another is higher.
+    pub right_peak: bool,
+}
+
+/// What is wrong with the array; the default is nothing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ArrayCondition {
+    /// Shade.
+    pub shade: Option<Shade>,
+    /// Current of the whole array over that of a clean one.
+    pub current_ratio: f64,
+    /// Strings that carry nothing.
+    pub open_strings: u32,
+    /// Substrings that conduct through their bypass diode, over the whole array.
+    pub missing_substrings: f64,
+    /// Voltage over the record's (modules in series, type).
+    pub voltage_ratio: f64,
+    /// Extra resistance between array and controller, ohm.
+    pub dc_ohm: f64,
+}
+
+impl Default for ArrayCondition {
+    fn default() -> Self {
+        ArrayCondition {
+            shade: None,
+            current_ratio: 1.0,
+            open_strings: 0,
+            missing_substrings: 0.0,
+            voltage_ratio: 1.0,
+            dc_ohm: 0.0,
+        }
+    }
+}
+
+/// What is wrong with the controller; the default is nothing.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct ControllerCondition {
+    /// Share of the power that it could use and does not take.
+    pub power_not_taken: f64,
+}
+
+/// All that is wrong with a plant.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Condition {
+    /// Pump end.
+    pub pump: PumpCondition,
+    /// Motor and leads.
+    pub lead: LeadCondition,
+    /// Well and pipes.
+    pub water: WaterCondition,
+    /// Array.
+    pub array: ArrayCondition,
+    /// Controller.
+    pub controller: ControllerCondition,
+}

@@ -91,7 +91,7 @@ impl Frame {
         let bottom = ground + depth * scale;
         let body = (4.2 * scale).max(20.0).min((intake - ground - 6.0).max(12.0));
         let motor_top = intake + 6.0;
-        let motor_height = (4.0 * scale - 6.0).max(12.0).min((bottom - 10.0 - motor_top).max(4.0));
+        let motor_height = (4.0 * scale - 6.0).max(12.0).min((bottom - 8.0 - motor_top).max(0.0));
         let array = (POST, ground - 70.0);
         Frame {
             height,
@@ -200,7 +200,9 @@ mod tests {
             assert!(f.bottom + BELOW <= f.height + 1e-9, "{depth}");
             assert!((f.bottom - f.ground - depth * f.scale).abs() < 1e-9);
             assert!(
-                f.outlet >= 14.0 && f.pump_top > f.ground && f.motor_top + f.motor_height + 6.0 <= f.bottom
+                f.outlet >= 14.0
+                    && f.pump_top > f.ground
+                    && f.motor_top + f.motor_height + 6.0 <= f.bottom + 1e-9
             );
             assert!(f.ground - f.outlet >= (outlet * f.scale).max(14.0) - 1e-9);
         }

@@ -202,7 +202,7 @@ mod tests {
             assert!(
                 f.outlet >= 14.0
                     && f.pump_top > f.ground
-                    && f.motor_top + f.motor_height + 6.0 <= f.bottom + 1e-9
+                    && f.motor_top + f.motor_height + 6.0 <= f.bottom.max(f.intake + 12.0) + 1e-9
             );
             assert!(f.ground - f.outlet >= (outlet * f.scale).max(14.0) - 1e-9);
         }

@@ -60,7 +60,7 @@ impl Default for LeadCondition {
 pub struct MotorPoint {
     /// Mean phase current, A rms.
     pub phase_a: f64,
-    /// Voltage line to line that the controller must give, V rms.
+    /// Voltage line to line that the controller must give, V rms: the highest of the three.
     pub line_v: f64,
     /// Power into the cable, W.
     pub cable_in_w: f64,
@@ -92,7 +92,8 @@ impl Motor {
     /// Electrical state at a pump torque and speed.
     ///
     /// Equation: T = sqrt(3) Ke I; V^2 = (E + I R)^2 + (w_e L I)^2 per phase, E = Ke w / sqrt(3);
-    /// loss 3 I^2 R. Current lies on the q axis (no field weakening).
+    /// loss 3 I^2 R; between a phase that needs A and one that needs B, 120 degrees apart, the line needs
+    /// sqrt(A^2 + B^2 + A B). Current lies on the q axis (no field weakening).
     /// Symbols: `cable_ohm` one lead of the drop cable at its temperature.
     /// Source: any text on permanent-magnet machines; power identity closes exactly.
     pub fn at(
@@ -116,18 +117,18 @@ impl Motor {
         let motor_in_w = (torque + short_torque) * omega + copper_motor;
         let omega_e = omega * f64::from(self.pole_pairs);
         let emf = ke * omega / 3f64.sqrt();
-        let r = self.phase_ohm + cable + c.one_lead_ohm / 3.0;
+        let r = self.phase_ohm + cable;
         let x = omega_e * self.phase_h;
-        let phase_v = (emf + phase_a * r).hypot(phase_a * x);
+        // equal currents: the bad lead's phase needs more, and the lines to it carry the difference
+        let sound = (emf + phase_a * r).hypot(phase_a * x);
+        let bad = (emf + phase_a * (r + c.one_lead_ohm)).hypot(phase_a * x);
         let unbalance = match drive {
             Drive::FieldOriented => [1.0; 3],
-            Drive::SixStep => {
-                voltage_fed_unbalance(emf, r - c.one_lead_ohm / 3.0, x, phase_a, c.one_lead_ohm)
-            }
+            Drive::SixStep => voltage_fed_unbalance(r, x, phase_a, c.one_lead_ohm),
         };
         MotorPoint {
             phase_a,
-            line_v: 3f64.sqrt() * phase_v,
+            line_v: (bad * bad + sound * sound + bad * sound).sqrt(),
             cable_in_w: motor_in_w + copper_cable,
             motor_in_w,
             shaft_w: pump_torque_nm * omega,
@@ -139,14 +140,14 @@ impl Motor {
 /// Currents over their mean when three equal voltages feed a machine with `extra` ohm in the first lead.
 ///
 /// Equation: star with floating neutral, I_k = (V_k - E_k - V_n) / Z_k, sum of I = 0.
-fn voltage_fed_unbalance(emf: f64, r: f64, x: f64, phase_a: f64, extra: f64) -> [f64; 3] {
+fn voltage_fed_unbalance(r: f64, x: f64, phase_a: f64, extra: f64) -> [f64; 3] {
     if extra <= 0.0 || phase_a <= 0.0 {
         return [1.0; 3];
     }
     // Voltage that would drive phase_a with the mean impedance, on the q axis of phase k.
     let drive = Complex(phase_a * (r + extra / 3.0), phase_a * x);
     let turn = |k: f64| Complex((2.0 * PI * k / 3.0).cos(), (2.0 * PI * k / 3.0).sin());
-    let _ = emf; // the EMFs are balanced and cancel: only the drop across the impedances is unbalanced
+    // the EMFs are balanced and cancel: only the drop across the impedances is unbalanced
     let z = [Complex(r + extra, x), Complex(r, x), Complex(r, x)];
     let u = [drive.times(turn(0.0)), drive.times(turn(-1.0)), drive.times(turn(1.0))];
     let mut num = Complex(0.0, 0.0);

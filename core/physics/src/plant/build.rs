@@ -1,6 +1,6 @@
 //! From a record to a plant.
 
-use wellwright_domain::record::{Conductor, Drive, PipeMaterial, PumpKind, System};
+use wellwright_domain::record::{Conductor, Drive, Mounting, PipeMaterial, PumpKind, System};
 
 use super::assume::{CENTRIFUGAL_BEST, CENTRIFUGAL_SHAPE, Ledger};
 use super::{Assumed, CABLE_RISE_K, Condition, Controller, Plant, View, WINDING_RISE_K};
@@ -111,7 +111,11 @@ fn array(system: &System, l: &mut Ledger) -> Result<(Array, f64), PhysicsError> 
         current_share: 1.0,
         voltage_share: 1.0,
     };
-    Ok((array, m.noct_c.unwrap_or(46.0)))
+    // NOCT is measured on an open rack; close to a roof the rise over the air is about half as much again
+    // (King et al. 2004, SAND2004-3535: open rack 26 K, close roof mount 43 K at 900 W/m2 and 1 m/s)
+    let noct = m.noct_c.unwrap_or(46.0);
+    let noct = if a.mounting == Some(Mounting::Roof) { 20.0 + 1.5 * (noct - 20.0) } else { noct };
+    Ok((array, noct))
 }
 
 fn size(system: &System, array: &Array, l: &mut Ledger) -> Size {

@@ -1,0 +1,47 @@
+//! What a look is about: the record, the rows, and what the person knows.
+
+use wellwright_domain::check::CheckMade;
+use wellwright_domain::record::System;
+use wellwright_domain::sample::Sample;
+use wellwright_domain::situation::{Noticed, Situation, Touched};
+
+/// Everything that one look may use.
+#[derive(Debug, Clone)]
+pub struct Case<'a> {
+    /// The system as recorded.
+    pub system: &'a System,
+    /// Telemetry in time order; may be empty.
+    pub samples: &'a [Sample],
+    /// When in the life of the system; `None` was not asked.
+    pub situation: Option<Situation>,
+    /// What was worked on; `None` was not asked.
+    pub touched: Option<&'a [Touched]>,
+    /// What was noticed; `None` was not asked.
+    pub noticed: Option<&'a [Noticed]>,
+    /// Checks made by hand.
+    pub checks: &'a [CheckMade],
+    /// Tools the person does not have; checks that need one are not suggested.
+    pub missing_tools: &'a [String],
+}
+
+impl<'a> Case<'a> {
+    /// A look at a system with nothing known yet.
+    pub fn new(system: &'a System) -> Case<'a> {
+        Case {
+            system,
+            samples: &[],
+            situation: None,
+            touched: None,
+            noticed: None,
+            checks: &[],
+            missing_tools: &[],
+        }
+    }
+
+    /// Rows to look at.
+    #[must_use]
+    pub fn with_samples(mut self, samples: &'a [Sample]) -> Case<'a> {
+        self.samples = samples;
+        self
+    }
+}

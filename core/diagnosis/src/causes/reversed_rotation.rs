@@ -1,0 +1,41 @@
+//! Turned backwards: two of the three leads are exchanged.
+//!
+//! Electrically invisible: same currents, same speed. A centrifugal pump then makes about 0.63 of its head at
+//! no flow and takes more torque than against a shut valve; a helical rotor pushes towards the closed check
+//! valve and only rubs. Never explains: pressure above the pump's reversed shut-off head, unequal currents.
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::record::PumpKind;
+use wellwright_physics::pump::Rotation;
+
+use super::{CauseModel, Context, Hypothesis};
+
+/// See the module.
+pub struct ReversedRotation;
+
+/// Reversed head and torque of real multistage pumps lie this far from the published single-stage data
+/// (physics note: +-15 %; a wider band downwards for torque).
+const HEAD: [f64; 3] = [0.85, 1.0, 1.15];
+const TORQUE: [f64; 4] = [0.8, 0.95, 1.1, 1.3];
+
+impl CauseModel for ReversedRotation {
+    fn cause(&self) -> Cause {
+        Cause::ReversedRotation
+    }
+
+    fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
+        let reversed = |head: f64, torque: f64| {
+            Hypothesis::new(self.cause()).with(|c| {
+                c.pump.rotation = Rotation::Reversed;
+                c.pump.size_ratio = head;
+                c.pump.efficiency_ratio = head / torque;
+            })
+        };
+        match context.plant.kind {
+            PumpKind::Centrifugal => {
+                HEAD.iter().flat_map(|h| TORQUE.iter().map(move |t| reversed(*h, *t))).collect()
+            }
+            PumpKind::HelicalRotor => [0.6, 0.85, 1.15, 1.6].iter().map(|t| reversed(1.0, *t)).collect(),
+        }
+    }
+}

@@ -1,0 +1,24 @@
+//! Drop cable too thin: all three leads lose more than the record says.
+//!
+//! More power and voltage for the same speed, currents equal. Never explains: unequal currents, water other
+//! than the speed gives.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis, log_grid};
+
+/// See the module.
+pub struct UndersizedDropCable;
+
+impl CauseModel for UndersizedDropCable {
+    fn cause(&self) -> Cause {
+        Cause::UndersizedDropCable
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        let range = self.cause().info().severity.as_ref().map_or((1.3, 5.0), |s| (s.low, s.high));
+        log_grid(range.0, range.1, 8)
+            .map(|ratio| Hypothesis::new(self.cause()).at(ratio).with(|c| c.lead.cable_ratio = ratio))
+            .collect()
+    }
+}

@@ -1,0 +1,136 @@
+//! What is not known about a healthy system: how far it ordinarily lies from its record.
+//!
+//! Every quantity here is a latent variable shared by the whole window. The spreads are the contract's
+//! (engineering judgement until confirmed cases exist); a quantity that the record does not hold at all
+//! takes the wide spread of its class instead.
+
+use wellwright_domain::record::{PipeMaterial, System};
+use wellwright_physics::plant::{Assumed, Plant};
+use wellwright_physics::pump::Pump;
+
+/// One latent quantity.
+#[derive(Clone, Copy)]
+pub struct Nuisance {
+    /// What it is.
+    pub name: &'static str,
+    /// Spread, 1 sigma: relative, or m for levels and heights.
+    pub sigma: f64,
+    /// Moves the plant by `step` (relative or m).
+    pub apply: fn(&mut Plant, f64),
+}
+
+/// All latent quantities of the load side for one record.
+pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
+    let wide = |fields: &[&str], ordinary: f64| {
+        let extra: f64 = assumed.iter().filter(|a| fields.contains(&a.field)).map(|a| a.sigma.powi(2)).sum();
+        ordinary.hypot(extra.sqrt())
+    };
+    let riser = friction_sigma(system.delivery.riser_material);
+    let surface = friction_sigma(system.delivery.surface_material);
+    let mut list = vec![
+        Nuisance { name: "head", sigma: wide(&["pump.curve"], 0.03), apply: head },
+        Nuisance {
+            name: "efficiency",
+            sigma: wide(&["pump.friction_torque_nm", "pump.curve"], 0.04),
+            apply: efficiency,
+        },
+        Nuisance {
+            name: "no_load",
+            sigma: wide(&["motor.no_load_torque_nm"], 0.15),
+            apply: |p, s| p.motor.no_load_nm *= 1.0 + s,
+        },
+        Nuisance {
+            name: "ke",
+            sigma: wide(&["motor.ke_v_rms_ll_per_krpm"], 0.03),
+            apply: |p, s| p.motor.ke_v_per_krpm *= 1.0 + s,
+        },
+        Nuisance {
+            name: "winding",
+            sigma: wide(&["motor.line_resistance_ohm"], 0.06),
+            apply: |p, s| p.motor.phase_ohm *= 1.0 + s,
+        },
+        Nuisance {
+            name: "cable",
+            sigma: wide(&["cable.length_m", "cable.conductor"], 0.035),
+            apply: |p, s| p.cable_ohm *= 1.0 + s,
+        },
+        Nuisance {
+            name: "static_level",
+            sigma: wide(&["well.static_level_m"], 1.0),
+            apply: |p, s| p.water.well.static_m += s,
+        },
+        Nuisance { name: "drawdown", sigma: wide(&["well.drawdown_b_m_per_m3h"], 0.25), apply: drawdown },
+        Nuisance {
+            name: "riser_friction",
+            sigma: wide(&["delivery.riser_inner_mm"], riser),
+            apply: |p, s| p.condition.water.riser_friction *= (1.0 + s).max(0.05),
+        },
+        Nuisance {
+            name: "surface_friction",
+            sigma: wide(&["delivery.surface_inner_mm", "delivery.surface_length_m"], surface.max(0.15)),
+            apply: |p, s| p.condition.water.surface_friction *= (1.0 + s).max(0.05),
+        },
+        Nuisance {
+            name: "outlet_height",
+            sigma: wide(&["delivery.outlet_height_m"], 0.3),
+            apply: |p, s| p.water.pipes.outlet_height_m += s,
+        },
+        Nuisance {
+            name: "controller_efficiency",
+            sigma: wide(&["controller.efficiency"], 0.016),
+            apply: |p, s| p.controller.efficiency = (p.controller.efficiency + s).clamp(0.5, 1.0),
+        },
+        Nuisance {
+            name: "standby",
+            sigma: 6.0,
+            apply: |p, s| p.controller.standby_w = (p.controller.standby_w + s).max(0.0),
+        },
+    ];
+    if matches!(system.pump.kind, wellwright_domain::record::PumpKind::HelicalRotor) {
+        list.push(Nuisance {
+            name: "slip",
+            sigma: wide(&["pump.slip_m3h_per_m"], 0.15),
+            apply: |p, s| {
+                if let Pump::Helical(h) = &mut p.pump {
+                    h.slip_m3h_per_m *= (1.0 + s).max(0.05);
+                }
+            },
+        });
+        // Rubber on steel: swelling, temperature and wear-in move it more than any other torque.
+        list.push(Nuisance {
+            name: "friction",
+            sigma: wide(&["pump.friction_torque_nm"], 0.12),
+            apply: |p, s| {
+                if let Pump::Helical(h) = &mut p.pump {
+                    h.friction_nm *= (1.0 + s).max(0.05);
+                }
+            },
+        });
+    }
+    list
+}
+
+fn friction_sigma(material: Option<PipeMaterial>) -> f64 {
+    match material {
+        Some(PipeMaterial::Galvanised | PipeMaterial::Steel) => 0.30,
+        Some(PipeMaterial::Pe | PipeMaterial::Pvc) => 0.10,
+        None => 0.20,
+    }
+}
+
+/// Head at a flow (centrifugal) or displacement (helical rotor, two thirds of the spread).
+fn head(p: &mut Plant, step: f64) {
+    let c = &mut p.condition.pump;
+    c.size_ratio *= match p.pump {
+        Pump::Centrifugal(_) => 1.0 + step,
+        Pump::Helical(_) => 1.0 + step * 2.0 / 3.0,
+    };
+}
+
+fn efficiency(p: &mut Plant, step: f64) {
+    p.condition.pump.efficiency_ratio *= (1.0 + step).max(0.2);
+}
+
+fn drawdown(p: &mut Plant, step: f64) {
+    p.condition.water.drawdown_ratio *= step.exp();
+}

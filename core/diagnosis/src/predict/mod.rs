@@ -1,0 +1,182 @@
+//! What each channel would read: the load side at the measured speed, stacked over steady points.
+//!
+//! The controller tells the speed it commands without error, so the load side is compared *at the measured
+//! speed*: there the prediction is smooth, whatever held the speed there. What the sun should have allowed is
+//! compared apart ([`crate::predict::sun`]).
+
+pub mod climate;
+pub mod outcome;
+pub mod sun;
+
+use wellwright_domain::channel::Channel;
+use wellwright_domain::record::{FlowPlace, System};
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::load::Load;
+use wellwright_physics::plant::Plant;
+
+use crate::window::{Look, Steady};
+
+/// A quantity compared on the load side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Quantity {
+    /// Logarithm of DC power.
+    Power,
+    /// Logarithm of mean phase current.
+    PhaseCurrent,
+    /// Output voltage, share of reading.
+    OutputVoltage,
+    /// Flow, m3/h.
+    Flow,
+    /// Wellhead pressure, kPa.
+    Pressure,
+    /// Water level, m.
+    Level,
+}
+
+impl Quantity {
+    /// The channel that carries it, for evidence.
+    pub fn channel(self) -> Channel {
+        match self {
+            Quantity::Power => Channel::ArrayA,
+            Quantity::PhaseCurrent => Channel::PhaseUA,
+            Quantity::OutputVoltage => Channel::OutputV,
+            Quantity::Flow => Channel::FlowM3H,
+            Quantity::Pressure => Channel::WellheadKpa,
+            Quantity::Level => Channel::WaterLevelM,
+        }
+    }
+
+    /// True when the comparison is of logarithms.
+    pub fn is_log(self) -> bool {
+        matches!(self, Quantity::Power | Quantity::PhaseCurrent | Quantity::OutputVoltage)
+    }
+}
+
+/// One measured number with its error model.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// Which steady point.
+    pub point: usize,
+    /// What.
+    pub quantity: Quantity,
+    /// Measured (log for log quantities).
+    pub measured: f64,
+    /// One error for the whole window, 1 sigma: sensor bias and slow model error.
+    pub shared: f64,
+    /// Error of its own, 1 sigma.
+    pub own: f64,
+}
+
+/// The measured side, stacked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    /// Rows, grouped by steady point.
+    pub rows: Vec<Row>,
+    /// Where the flow meter sits.
+    pub flow_at: FlowPlace,
+    /// Steady points that the rows refer to.
+    pub points: Vec<Steady>,
+}
+
+impl Measured {
+    /// Stacks what the steady points hold.
+    ///
+    /// Error widths: sensor classes of the contract; slow model errors are engineering judgement.
+    pub fn new(system: &System, plant: &Plant, look: &Look) -> Measured {
+        let mut rows = Vec::new();
+        let best_flow = reference_flow(plant);
+        let flow_class = system.sensors.flow_m3_h.as_ref();
+        let flow_share = flow_class.and_then(|s| s.accuracy_pct).unwrap_or(3.0) / 100.0;
+        let kpa_share =
+            system.sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0) / 100.0;
+        let level_m = system.sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
+        for (k, point) in look.steady.iter().enumerate() {
+            let mut push = |quantity, measured: f64, shared: f64, own: f64| {
+                if measured.is_finite() {
+                    rows.push(Row { point: k, quantity, measured, shared, own });
+                }
+            };
+            if let Some(w) = point.dc_w().filter(|w| *w > 1.0) {
+                let scatter =
+                    point.scatter(Channel::ArrayA) / point.get(Channel::ArrayA).unwrap_or(1.0).max(0.05);
+                // V 1 %, A 2 %, slow model 2 %
+                push(Quantity::Power, w.ln(), 0.03, 0.012f64.hypot(scatter.min(0.2)).hypot(6.0 / w));
+            }
+            if let Some(a) = point.phase_a().filter(|a| *a > 0.05) {
+                // three sensors of 3 % each, slow model 1.5 %
+                push(Quantity::PhaseCurrent, a.ln(), 0.024, 0.012f64.hypot(0.03 / a));
+            }
+            if let Some(v) = point.get(Channel::OutputV).filter(|v| *v > 1.0) {
+                push(Quantity::OutputVoltage, v.ln(), 0.018, 0.006f64.hypot(0.3 / v));
+            }
+            if let Some(q) = point.get(Channel::FlowM3H) {
+                let slow = 0.02 * q.abs() + 0.006 * best_flow;
+                push(
+                    Quantity::Flow,
+                    q,
+                    (flow_share * q.abs()).hypot(slow),
+                    0.015 * q.abs() + 0.012 * best_flow,
+                );
+            }
+            if let Some(p) = point.get(Channel::WellheadKpa) {
+                push(Quantity::Pressure, p, (kpa_share * p.abs()).hypot(4.0), 0.01 * p.abs() + 1.5);
+            }
+            if let Some(m) = point.get(Channel::WaterLevelM) {
+                // the level follows the flow late
+                let fall = (m - plant.water.well.static_m).abs().min(30.0);
+                push(Quantity::Level, m, level_m.hypot(0.1), 0.15f64.hypot(0.12 * fall));
+            }
+        }
+        let flow_at = flow_class.and_then(|s| s.at).unwrap_or(FlowPlace::Wellhead);
+        Measured { rows, flow_at, points: look.steady.clone() }
+    }
+
+    /// What every row would read on `plant`.
+    pub fn predict(&self, plant: &Plant) -> Vec<f64> {
+        let mut out = Vec::with_capacity(self.rows.len());
+        let mut last: Option<(usize, Load)> = None;
+        for row in &self.rows {
+            let load = match last {
+                Some((k, load)) if k == row.point => load,
+                _ => {
+                    let p = &self.points[row.point];
+                    let level = Level::After { minutes: p.minutes };
+                    let load = plant.load_at(p.rpm().unwrap_or(0.0), level);
+                    last = Some((row.point, load));
+                    load
+                }
+            };
+            let mut value = self.of_load(&load, row.quantity);
+            if row.quantity == Quantity::OutputVoltage
+                && let Some(dc) = self.points[row.point].get(Channel::ArrayV)
+            {
+                // no more comes out than the DC side can give
+                value = value.min((1.01 * plant.controller.voltage_ratio() * dc).max(1.0).ln());
+            }
+            out.push(value);
+        }
+        out
+    }
+
+    /// One quantity of a load.
+    pub fn of_load(&self, load: &Load, quantity: Quantity) -> f64 {
+        match quantity {
+            Quantity::Power => load.dc_w.max(1.0).ln(),
+            Quantity::PhaseCurrent => load.motor.phase_a.max(1e-3).ln(),
+            Quantity::OutputVoltage => load.motor.line_v.max(1e-3).ln(),
+            Quantity::Flow => match self.flow_at {
+                FlowPlace::Wellhead => load.water.wellhead_m3_h,
+                FlowPlace::Tank => load.water.tank_m3_h,
+            },
+            Quantity::Pressure => load.water.wellhead_kpa,
+            Quantity::Level => load.water.level_m,
+        }
+    }
+}
+
+/// A flow that stands for the size of the pump: healthy, at its highest speed, m3/h.
+pub fn reference_flow(plant: &Plant) -> f64 {
+    let load =
+        plant.load_at(0.95 * plant.controller.max_rpm, Level::After { minutes: plant.water.well.at_min });
+    load.water.pump_m3_h.max(0.05)
+}

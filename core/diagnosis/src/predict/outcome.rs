@@ -1,0 +1,85 @@
+//! What a controller would do with a plant: run on, or stop, and with which flag.
+
+use wellwright_domain::record::System;
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::plant::Plant;
+
+use crate::likelihood::logistic;
+use crate::window::{Look, Outcome};
+
+/// Probability of each outcome, in the order of [`Outcome::ALL`], when sun is there and nobody stops it.
+pub type OutcomeTable = [f64; Outcome::ALL.len()];
+
+/// The outcome that a window shows, taken as one piece of evidence.
+///
+/// A protective stop that occurred more than once, or that holds, is the outcome even when it ran between.
+pub fn observed(look: &Look) -> Option<Outcome> {
+    let stops = &look.stops;
+    if stops.daylight() == 0 {
+        return None;
+    }
+    if let Some((trip, share)) = stops.main_trip()
+        && (share > 0.3 || stops.trips > 1 || stops.last == Some(trip))
+    {
+        return Some(trip);
+    }
+    if stops.share(Outcome::Runs) > 0.05 {
+        return Some(Outcome::Runs);
+    }
+    Outcome::ALL.into_iter().max_by_key(|o| stops.count(*o))
+}
+
+/// What the physics of a plant in some condition makes the controller do.
+///
+/// `healthy` is the same plant with nothing wrong. Trip thresholds of real controllers are not known, so
+/// each is a soft step (engineering judgement).
+pub fn of_plant(system: &System, healthy: &Plant, plant: &Plant, typical_rpm: f64) -> OutcomeTable {
+    let level = Level::After { minutes: 20.0 };
+    let c = &plant.controller;
+    let rpm = if typical_rpm > 0.0 { typical_rpm } else { 0.85 * c.max_rpm };
+    let slow = plant.load_at(1.1 * c.min_rpm, level);
+    let overload = logistic((slow.motor.phase_a / c.max_phase_a - 1.05) / 0.12);
+
+    let load = plant.load_at(rpm, level);
+    let sound = healthy.load_at(rpm, level);
+    let ratio = load.output_w / sound.output_w.max(1.0);
+    let fitted = match &system.protection {
+        Some(p) if p.under_load_trip => 0.95,
+        Some(_) => 0.02,
+        None => 0.4,
+    };
+    let under = fitted * logistic((0.42 - ratio) / 0.08);
+
+    let probe = match &system.protection {
+        Some(p) => p.dry_probe_depth_m.map_or(0.0, |_| 0.85),
+        None => 0.3,
+    };
+    let dry_well = plant.condition.pump.dry_torque_share.is_some() || load.water.at_intake;
+    let dry = if dry_well { probe } else { 0.0 };
+    table(overload, dry, under)
+}
+
+/// From the chances of the stops that physics decides to the whole table.
+pub fn table(overload: f64, dry: f64, under: f64) -> OutcomeTable {
+    let mut t = small_chances();
+    let rest = 1.0 - t.iter().sum::<f64>();
+    let add = |t: &mut OutcomeTable, o: Outcome, p: f64| t[o as usize] += rest * p;
+    add(&mut t, Outcome::Overload, overload);
+    add(&mut t, Outcome::Dry, (1.0 - overload) * dry);
+    let left = (1.0 - overload) * (1.0 - dry);
+    add(&mut t, Outcome::UnderLoad, left * under);
+    add(&mut t, Outcome::Runs, left * (1.0 - under));
+    t
+}
+
+/// Chances that exist whatever the plant does: a person switches off, a tank fills, a link drops.
+fn small_chances() -> OutcomeTable {
+    let mut t = [0.002; Outcome::ALL.len()];
+    t[Outcome::LowPower as usize] = 0.02;
+    t[Outcome::TankFull as usize] = 0.01;
+    t[Outcome::SwitchedOff as usize] = 0.015;
+    t[Outcome::TooHot as usize] = 0.005;
+    t[Outcome::Silent as usize] = 0.006;
+    t[Outcome::Runs as usize] = 0.0;
+    t
+}

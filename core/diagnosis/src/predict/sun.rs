@@ -1,0 +1,359 @@
+//! What the array and the sky say: is the array on its curve, at its best point, under the sky it should see?
+//!
+//! Array voltage is a thermometer and a counter of bypass diodes, array current is the irradiance meter. So
+//! each steady point is turned round: which irradiance would make *this* array (with what the hypothesis does
+//! to it) give the measured power? The answer is compared with the irradiance sensor, or with a clear sky
+//! where there is none; and while the sun is what limits, the voltage is compared with the best point's.
+
+use chrono::{DateTime, FixedOffset, Utc};
+use wellwright_domain::channel::Channel;
+use wellwright_domain::record::{Mounting, System};
+use wellwright_physics::array::ArrayCurve;
+use wellwright_physics::module::Point;
+use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
+use wellwright_physics::sun::clear_sky::LINKE_CLEAN;
+use wellwright_physics::sun::plane_clear_sky;
+
+use super::climate::day_air_c;
+use crate::likelihood::{SharedErrors, log_sum_exp};
+use crate::window::{Look, Steady};
+
+/// Turbidity that stands for an ordinary clear day over land.
+const LINKE_ORDINARY: f64 = LINKE_CLEAN + 0.5;
+
+/// Shared errors of this block, in the order of the loadings.
+const SHARED: usize = 6;
+const VOLTAGE: usize = 0;
+const CURRENT: usize = 1;
+const MODULE_V: usize = 2;
+const MODULE_I: usize = 3;
+const CELL_K: usize = 4;
+const SENSOR: usize = 5;
+
+/// One steady point as the array sees it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SunPoint {
+    /// Which steady point.
+    point: usize,
+    v: f64,
+    i: f64,
+    v_own: f64,
+    i_own: f64,
+    /// Measured irradiance.
+    sensor: Option<f64>,
+    /// Clear-sky irradiance in the plane.
+    pub clear: f64,
+    back_of_module_c: Option<f64>,
+    air_c: f64,
+}
+
+/// The array side of a window.
+#[derive(Debug, Clone)]
+pub struct SunSide {
+    points: Vec<SunPoint>,
+    rest: Option<Rest>,
+    noct_c: f64,
+    /// Spread of the cell temperature, K.
+    cell_sigma_k: f64,
+    voltage_sigma: f64,
+    current_sigma: f64,
+    sensor_sigma: f64,
+}
+
+/// Readings at rest.
+#[derive(Debug, Clone, Copy)]
+struct Rest {
+    v: f64,
+    irradiance: f64,
+    back_of_module_c: Option<f64>,
+    air_c: f64,
+}
+
+/// How the array side fits one array condition.
+#[derive(Debug, Clone)]
+pub struct SunFit {
+    /// log density of voltage and irradiance rows.
+    pub log_likelihood: f64,
+    /// Irradiance that each point would need, W/m2.
+    pub irradiance: Vec<f64>,
+    /// Best point's voltage at each point, V.
+    pub best_v: Vec<f64>,
+    /// Mean of fitted over clear-sky irradiance.
+    pub clearness: Option<f64>,
+}
+
+/// Irradiance in the plane under a clear sky.
+pub fn clear_plane(plant: &Plant, at: DateTime<FixedOffset>) -> Option<f64> {
+    let v = &plant.view;
+    let sky = plane_clear_sky(at.with_timezone(&Utc), &v.place, &v.plane, &v.horizon, LINKE_ORDINARY).ok()?;
+    Some(sky.poa_w_m2)
+}
+
+impl SunSide {
+    /// Collects what a window says about array and sky.
+    pub fn new(system: &System, plant: &Plant, assumed: &[Assumed], look: &Look) -> SunSide {
+        let points: Vec<SunPoint> =
+            look.steady.iter().enumerate().filter_map(|(k, p)| sun_point(system, plant, k, p)).collect();
+        let back = points.iter().any(|p| p.back_of_module_c.is_some());
+        let air = look.steady.iter().any(|p| p.get(Channel::AirC).is_some());
+        let guessed = look.span.map_or(7.0, |(at, _)| day_air_c(&system.site, at).1);
+        let roof = if system.array.mounting == Some(Mounting::Roof) { 1.6 } else { 1.0 };
+        let cell_sigma_k = match (back, air) {
+            (true, _) => 3.2,
+            (false, true) => 4.5 * roof,
+            (false, false) => guessed.hypot(4.0 * roof),
+        };
+        let spread = |field: &str| assumed.iter().find(|a| a.field == field).map_or(0.0, |a| a.sigma);
+        let class = system.sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(5.0);
+        let rest = rest(system, plant, look);
+        SunSide {
+            points,
+            rest,
+            noct_c: plant.noct_c,
+            cell_sigma_k,
+            voltage_sigma: 0.010f64.hypot(spread("array.series")).hypot(spread("array.module.voc_v")),
+            current_sigma: 0.028f64.hypot(spread("array.strings")).hypot(spread("array.module.isc_a")),
+            sensor_sigma: class / 100.0,
+        }
+    }
+
+    /// True when nothing can be compared.
+    pub fn is_empty(&self) -> bool {
+        self.points.is_empty() && self.rest.is_none()
+    }
+
+    fn cell_c(&self, p: &SunPoint, irradiance: f64) -> f64 {
+        match p.back_of_module_c {
+            Some(back) => back + 3.0 * irradiance / 1000.0,
+            None => p.air_c + irradiance * (self.noct_c - 20.0) / 800.0,
+        }
+    }
+
+    /// Fits one condition of the array. `free[k]` says that at point k nothing but the sun limits, so the
+    /// array should stand at its best point (the rightmost peak when the controller is caught there).
+    /// `loose` spreads the predictions widely, for a fault that nothing here describes.
+    pub fn fit(&self, plant: &Plant, c: &ArrayCondition, free: &[bool], loose: bool) -> SunFit {
+        let mut rows = SharedErrors::default();
+        let mut irradiance = Vec::new();
+        let mut best_v = Vec::new();
+        let mut sky = Vec::new();
+        let mut rough = 0.0f64;
+        let (loose_v, loose_g) = if loose { (0.15, 0.5) } else { (0.0, 0.0) };
+        for (k, p) in self.points.iter().enumerate() {
+            let turned = self.turn_round(plant, c, p, free[k]);
+            irradiance.push(turned.irradiance);
+            best_v.push(turned.best.v);
+            let mut loads = [0.0; SHARED];
+            if free[k] && turned.best.v > 0.0 {
+                loads[VOLTAGE] = 0.011;
+                loads[MODULE_V] = self.voltage_sigma.hypot(loose_v);
+                loads[CELL_K] = -turned.v_per_k * self.cell_sigma_k;
+                let r = (p.v / turned.best.v).ln();
+                // in weak light the best point is flat and hard to hold
+                let weak = 0.02 * (150.0 / turned.irradiance.max(50.0)).min(2.0);
+                rows.push(r, 0.009f64.hypot(p.v_own / p.v).hypot(weak), loads.to_vec());
+            }
+            loads = [0.0; SHARED];
+            loads[VOLTAGE] = 0.011 * turned.g_per_v;
+            loads[MODULE_V] = self.voltage_sigma * turned.g_per_v;
+            loads[CURRENT] = 0.022 * turned.g_per_i;
+            loads[MODULE_I] = self.current_sigma.hypot(loose_g);
+            loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
+            let noise = (p.v_own / p.v * turned.g_per_v).hypot(p.i_own / p.i.max(0.05) * turned.g_per_i);
+            if let Some(g) = p.sensor.filter(|g| *g > 20.0) {
+                loads[SENSOR] = self.sensor_sigma;
+                // lag, clouds over one end of the array, small offsets of the sensor in weak light
+                let own = 0.025f64.hypot(noise).hypot(8.0 / g);
+                rows.push((turned.irradiance.max(1.0) / g).ln(), own, loads.to_vec());
+            } else if p.clear > 80.0 {
+                let spread = loads.iter().map(|l| l * l).sum::<f64>().sqrt().hypot(noise);
+                sky.push((turned.irradiance.max(1.0) / p.clear).ln());
+                rough = rough.max(spread);
+            }
+        }
+        if let Some(r) = &self.rest {
+            self.push_rest(plant, c, r, &mut rows);
+        }
+        let clearness =
+            if sky.is_empty() { None } else { Some((sky.iter().sum::<f64>() / sky.len() as f64).exp()) };
+        let mut log_likelihood = rows.log_density();
+        if !sky.is_empty() {
+            log_likelihood += sky_log_density(&sky, rough);
+        }
+        SunFit { log_likelihood, irradiance, best_v, clearness }
+    }
+
+    fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut SharedErrors) {
+        let cell = match r.back_of_module_c {
+            Some(back) => back + 1.5 * r.irradiance / 1000.0,
+            None => r.air_c + r.irradiance * (self.noct_c - 20.0) / 800.0,
+        };
+        let voc = plant.array.curve(r.irradiance, cell, c).voc();
+        let warmer = plant.array.curve(r.irradiance, cell + 5.0, c).voc();
+        if voc > 1.0 {
+            let mut loads = [0.0; SHARED];
+            loads[VOLTAGE] = 0.011;
+            loads[MODULE_V] = self.voltage_sigma;
+            loads[CELL_K] = -(warmer / voc).ln() / 5.0 * self.cell_sigma_k;
+            rows.push((r.v / voc).ln(), 0.012, loads.to_vec());
+        }
+    }
+
+    /// The irradiance at which the array would stand at a measured point, and how it hangs on the readings.
+    fn turn_round(&self, plant: &Plant, c: &ArrayCondition, p: &SunPoint, free: bool) -> Turned {
+        if free { self.from_power(plant, c, p) } else { self.from_curve(plant, c, p) }
+    }
+
+    /// While the sun limits: power fixes the irradiance.
+    fn from_power(&self, plant: &Plant, c: &ArrayCondition, p: &SunPoint) -> Turned {
+        let power = p.v * p.i;
+        let best = |g: f64, dk: f64| peak(&plant.array.curve(g, self.cell_c(p, g) + dk, c), c);
+        // power goes almost with irradiance: two secant steps in logarithms are exact to 0.1 %
+        let mut g = p.sensor.unwrap_or(700.0).clamp(60.0, 1300.0);
+        let mut b = best(g, 0.0);
+        for _ in 0..3 {
+            if b.p <= 0.0 {
+                break;
+            }
+            let next = (g * power / b.p).clamp(5.0, 4000.0);
+            let done = (next / g - 1.0).abs() < 1e-3;
+            g = next;
+            b = best(g, 0.0);
+            if done {
+                break;
+            }
+        }
+        let warm = best(g, 5.0);
+        let v_per_k = if b.v > 0.0 { (warm.v / b.v).ln() / 5.0 } else { 0.0 };
+        let g_per_k = if b.p > 0.0 { -(warm.p / b.p).ln() / 5.0 } else { 0.0 };
+        Turned { irradiance: g, best: b, v_per_k, g_per_v: 1.0, g_per_i: 1.0, g_per_k }
+    }
+
+    /// While something else limits: the point lies on the curve, anywhere right of the best point.
+    fn from_curve(&self, plant: &Plant, c: &ArrayCondition, p: &SunPoint) -> Turned {
+        let solve = |v: f64, i: f64, dk: f64| -> f64 {
+            let at = |g: f64| plant.array.curve(g, self.cell_c(p, g) + dk, c).current_a(v) - i;
+            let (mut low, mut high) = (5.0f64, 2200.0f64);
+            let (mut f_low, mut f_high) = (at(low), at(high));
+            if f_low > 0.0 {
+                return low;
+            }
+            if f_high < 0.0 {
+                return high;
+            }
+            for _ in 0..14 {
+                let mut g = low - f_low * (high - low) / (f_high - f_low);
+                g = g.clamp(low + 0.02 * (high - low), high - 0.02 * (high - low));
+                let f = at(g);
+                if f > 0.0 {
+                    (high, f_high) = (g, f)
+                } else {
+                    (low, f_low) = (g, f)
+                }
+                if high - low < 0.002 * high {
+                    break;
+                }
+            }
+            0.5 * (low + high)
+        };
+        let g = solve(p.v, p.i, 0.0);
+        let log_ratio = |other: f64, step: f64| ((other / g).ln() / step).clamp(-40.0, 40.0);
+        let best = peak(&plant.array.curve(g, self.cell_c(p, g), c), c);
+        Turned {
+            irradiance: g,
+            best,
+            v_per_k: -0.004,
+            g_per_v: log_ratio(solve(p.v * 1.01, p.i, 0.0), 0.01),
+            g_per_i: log_ratio(solve(p.v, p.i * 1.02, 0.0), 0.02),
+            g_per_k: log_ratio(solve(p.v, p.i, 3.0), 3.0),
+        }
+    }
+
+    /// The flags of those steady points that the array side can use.
+    pub fn matching(&self, free: &[bool]) -> Vec<bool> {
+        self.points.iter().map(|p| free[p.point]).collect()
+    }
+
+    /// Irradiance at each point: measured, else as fitted.
+    pub fn irradiance(&self, fit: &SunFit) -> Vec<f64> {
+        self.points.iter().zip(&fit.irradiance).map(|(p, g)| p.sensor.unwrap_or(*g)).collect()
+    }
+
+    /// Mean of measured over clear-sky irradiance, where there is a sensor.
+    pub fn measured_clearness(&self) -> Option<f64> {
+        let ratios: Vec<f64> =
+            self.points.iter().filter(|p| p.clear > 80.0).filter_map(|p| Some(p.sensor? / p.clear)).collect();
+        if ratios.is_empty() { None } else { Some(ratios.iter().sum::<f64>() / ratios.len() as f64) }
+    }
+}
+
+struct Turned {
+    irradiance: f64,
+    best: Point,
+    /// d ln V_best / dT.
+    v_per_k: f64,
+    /// d ln G / d ln V, / d ln I, / dT.
+    g_per_v: f64,
+    g_per_i: f64,
+    g_per_k: f64,
+}
+
+/// The peak that the controller holds.
+fn peak(curve: &ArrayCurve, c: &ArrayCondition) -> Point {
+    if c.shade.is_some_and(|s| s.right_peak) {
+        curve.maxima().into_iter().last().unwrap_or(Point { v: 0.0, i: 0.0, p: 0.0 })
+    } else {
+        curve.best()
+    }
+}
+
+/// log density of ln(G/G_clear) over a window without an irradiance sensor.
+///
+/// Clear days are common, haze takes up to a third, clouds anything; a smooth window is seldom a cloudy one.
+/// The kinds and their weights are engineering judgement. `rough` is the error of each ln ratio, shared.
+fn sky_log_density(log_ratio: &[f64], rough: f64) -> f64 {
+    let n = log_ratio.len() as f64;
+    let mean = log_ratio.iter().sum::<f64>() / n;
+    let scatter = (log_ratio.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / n).sqrt();
+    let changing = (scatter / 0.08).min(1.0);
+    // kind of sky: weight, mean of ln ratio, spread
+    let kinds = [
+        (0.60 * (1.0 - changing) + 0.12, -0.01, 0.07),
+        (0.22, -0.22, 0.14),
+        (0.10 + 0.45 * changing, -0.65, 0.45),
+        (0.04 + 0.06 * changing, -1.3, 0.6),
+    ];
+    let total: f64 = kinds.iter().map(|k| k.0).sum();
+    log_sum_exp(kinds.iter().map(|(w, m, s)| {
+        let sigma = f64::hypot(*s, rough);
+        f64::ln(w / total) - 0.5 * ((mean - m) / sigma).powi(2) - f64::ln(sigma * 2.506_628_274_631)
+    }))
+}
+
+fn sun_point(system: &System, plant: &Plant, point: usize, p: &Steady) -> Option<SunPoint> {
+    let v = p.get(Channel::ArrayV).filter(|v| *v > 1.0)?;
+    let i = p.get(Channel::ArrayA).filter(|i| *i > 0.02)?;
+    Some(SunPoint {
+        point,
+        v,
+        i,
+        v_own: p.scatter(Channel::ArrayV).max(0.15),
+        i_own: p.scatter(Channel::ArrayA).max(0.02),
+        sensor: p.get(Channel::IrradianceWM2),
+        clear: clear_plane(plant, p.at).unwrap_or(0.0),
+        back_of_module_c: p.get(Channel::ModuleC),
+        air_c: p.get(Channel::AirC).unwrap_or_else(|| day_air_c(&system.site, p.at).0),
+    })
+}
+
+fn rest(system: &System, plant: &Plant, look: &Look) -> Option<Rest> {
+    let at = look.stops.rest_at?;
+    let v = look.stops.rest_v.filter(|v| *v > 5.0)?;
+    let clear = clear_plane(plant, at).unwrap_or(0.0);
+    let irradiance = look.stops.rest_irradiance.unwrap_or(0.75 * clear);
+    if irradiance < 60.0 {
+        return None;
+    }
+    let air_c = day_air_c(&system.site, at).0;
+    Some(Rest { v, irradiance, back_of_module_c: look.stops.rest_module_c, air_c })
+}

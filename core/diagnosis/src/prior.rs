@@ -1,0 +1,99 @@
+//! What speaks before anything is measured: the situation, what was touched, what was noticed, the lead maps.
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::lead_map::Parity;
+use wellwright_domain::record::{JointMap, System};
+use wellwright_domain::situation::{Noticed, Situation, Touched};
+
+/// One joint's lead map is written down wrong this often (contract).
+pub const MAP_WRONG: f64 = 0.05;
+
+/// How much more likely a cause is after this part was touched, as a factor; below 1 when other parts were
+/// touched but not this one (engineering judgement: work is where faults come from).
+pub fn touched_factor(cause: Cause, touched: &[Touched], situation: Situation) -> f64 {
+    let parts = parts_of(cause);
+    if parts.is_empty() || situation == Situation::FirstStart {
+        return 1.0;
+    }
+    if touched.iter().any(|t| parts.contains(t)) {
+        2.0
+    } else if touched.is_empty() {
+        0.8
+    } else {
+        0.6
+    }
+}
+
+/// Parts whose handling can bring the cause about.
+fn parts_of(cause: Cause) -> &'static [Touched] {
+    use Touched as T;
+    match cause {
+        Cause::ReversedRotation => &[T::Joint, T::Cable, T::Motor, T::Controller, T::Pump],
+        Cause::OpenPhase | Cause::HighResistanceJoint => &[T::Joint, T::Cable, T::Motor, T::Pump],
+        Cause::UndersizedDropCable => &[T::Cable, T::Joint],
+        Cause::ClosedValve => &[T::Pipework, T::Tank, T::Pump],
+        Cause::PartialShade => &[T::Array],
+        Cause::DryRunning => &[T::Well, T::Pump],
+        _ => &[],
+    }
+}
+
+/// How likely the noticed things are when the cause leaves `flow_share` of healthy water.
+///
+/// Every thing noticed is a noisy word of a person, so no factor is far from 1 (engineering judgement).
+pub fn noticed_log_likelihood(flow_share: f64, stops: bool, noticed: &[Noticed]) -> f64 {
+    let none = 1.0 - smooth(flow_share, 0.05, 0.30);
+    let full = smooth(flow_share, 0.75, 0.97);
+    let less = (1.0 - none - full).max(0.0);
+    let said = |n: Noticed| noticed.contains(&n);
+    let water = if said(Noticed::NoWater) {
+        0.72 * none + 0.12 * less + 0.015 * full
+    } else if said(Noticed::LessWater) {
+        0.15 * none + 0.6 * less + 0.04 * full
+    } else {
+        0.13 * none + 0.28 * less + 0.945 * full
+    };
+    let cycling = match (said(Noticed::StopsAndStarts), stops) {
+        (true, true) => 0.5,
+        (true, false) => 0.05,
+        (false, true) => 0.5,
+        (false, false) => 0.95,
+    };
+    f64::ln(water) + f64::ln(cycling)
+}
+
+fn smooth(x: f64, from: f64, to: f64) -> f64 {
+    let t = ((x - from) / (to - from)).clamp(0.0, 1.0);
+    t * t * (3.0 - 2.0 * t)
+}
+
+/// Log likelihood of the parity written in the record, when the pump truly turns forwards or backwards.
+///
+/// Each joint's map is wrong with [`MAP_WRONG`], and every wrong map of one exchange flips the parity.
+pub fn parity_log_likelihood(system: &System, reversed: bool) -> f64 {
+    let Some(written) = system.cable.parity() else { return 0.0 };
+    let joints = system.cable.joints.iter().filter(|j| !matches!(j.map, JointMap::Unknown)).count() as i32;
+    let flipped = 0.5 * (1.0 - (1.0 - 2.0 * MAP_WRONG).powi(joints));
+    let agrees = (written == Parity::Odd) == reversed;
+    f64::ln(if agrees { 1.0 - flipped } else { flipped })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_written_parity_speaks_as_strongly_as_its_error_rate() {
+        let system = wellwright_domain::files::examples::kestrel_hollow();
+        // two straight joints: even on paper; an odd number of wrong maps has 2 x 0.05 x 0.95 = 0.095
+        let against = parity_log_likelihood(&system, true);
+        assert!((against - 0.095f64.ln()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn no_water_noticed_speaks_against_full_flow() {
+        let full = noticed_log_likelihood(1.0, false, &[Noticed::NoWater]);
+        let none = noticed_log_likelihood(0.0, false, &[Noticed::NoWater]);
+        assert!(none - full > 3.0);
+    }
+}

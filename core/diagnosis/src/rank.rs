@@ -1,0 +1,106 @@
+//! From scores to probabilities and severities.
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::finding::Severity;
+
+use crate::likelihood::log_sum_exp;
+use crate::score::Scored;
+
+/// Evidence from channels is weighed down by this exponent: the model's errors are wider and more alike than the widths in
+/// `predict` say, so that bits are worth a little less than they look (engineering judgement, checked on cases
+/// of an independent test plant, never on recordings).
+pub const TEMPER: f64 = 0.8;
+
+/// One cause with all its hypotheses.
+pub struct CauseScore<'s> {
+    /// Which cause.
+    pub cause: Cause,
+    /// Posterior probability.
+    pub probability: f64,
+    /// Prior probability.
+    pub prior: f64,
+    /// Its hypotheses with their posterior share within the cause, most probable first.
+    pub hypotheses: Vec<(&'s Scored, f64)>,
+}
+
+impl CauseScore<'_> {
+    /// Its most probable hypothesis.
+    pub fn best(&self) -> &Scored {
+        self.hypotheses[0].0
+    }
+}
+
+/// Posterior probabilities, most probable first.
+pub fn rank(scored: &[Scored]) -> Vec<CauseScore<'_>> {
+    let mut causes: Vec<Cause> = scored.iter().map(|s| s.hypothesis.cause).collect();
+    causes.dedup();
+    let log = |s: &Scored| {
+        let measured = s.parts.load + s.parts.sun + s.parts.unbalance;
+        s.log_prior + s.hypothesis.weight.ln() + s.parts.total() - (1.0 - TEMPER) * measured
+    };
+    let all = log_sum_exp(scored.iter().map(log));
+    let priors = log_sum_exp(causes.iter().map(|c| prior_of(scored, *c)));
+    let mut out: Vec<CauseScore> = causes
+        .into_iter()
+        .map(|cause| {
+            let own: Vec<&Scored> = scored.iter().filter(|s| s.hypothesis.cause == cause).collect();
+            let sum = log_sum_exp(own.iter().map(|s| log(s)));
+            let mut hypotheses: Vec<(&Scored, f64)> =
+                own.iter().map(|s| (*s, (log(s) - sum).exp())).collect();
+            hypotheses.sort_by(|a, b| b.1.total_cmp(&a.1));
+            CauseScore {
+                cause,
+                probability: (sum - all).exp(),
+                prior: (prior_of(scored, cause) - priors).exp(),
+                hypotheses,
+            }
+        })
+        .collect();
+    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    out
+}
+
+fn prior_of(scored: &[Scored], cause: Cause) -> f64 {
+    scored.iter().find(|s| s.hypothesis.cause == cause).map_or(f64::NEG_INFINITY, |s| s.log_prior)
+}
+
+/// Severity with its 80 % interval, from the weights of the hypotheses.
+pub fn severity(score: &CauseScore) -> Option<Severity> {
+    let info = score.cause.info().severity.as_ref()?;
+    let mut points: Vec<(f64, f64)> = Vec::new();
+    for (s, w) in &score.hypotheses {
+        let x = s.hypothesis.severity?;
+        match points.iter_mut().find(|p| p.0 == x) {
+            Some(p) => p.1 += w,
+            None => points.push((x, *w)),
+        }
+    }
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let value = points.iter().map(|(x, w)| x * w).sum::<f64>();
+    // each grid value stands for half the way to its neighbours
+    let edges: Vec<(f64, f64)> = (0..points.len())
+        .map(|k| {
+            let left = if k == 0 { points[0].0 } else { 0.5 * (points[k - 1].0 + points[k].0) };
+            let right = points.get(k + 1).map_or(points[k].0, |n| 0.5 * (points[k].0 + n.0));
+            (left, right)
+        })
+        .collect();
+    let quantile = |q: f64| {
+        let mut sum = 0.0;
+        for (k, (_, w)) in points.iter().enumerate() {
+            if sum + w >= q {
+                let t = if *w > 0.0 { (q - sum) / w } else { 0.5 };
+                return edges[k].0 + t * (edges[k].1 - edges[k].0);
+            }
+            sum += w;
+        }
+        points.last().map_or(0.0, |p| p.0)
+    };
+    let clamp = |x: f64| x.clamp(info.low, info.high);
+    Some(Severity {
+        value: clamp(value),
+        interval: [clamp(quantile(0.1)), clamp(quantile(0.9))],
+        unit: info.unit.clone(),
+        of: None,
+    })
+}

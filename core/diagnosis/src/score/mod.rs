@@ -1,0 +1,290 @@
+//! How well each hypothesis explains one look, part by part.
+
+pub mod electrical;
+pub mod load;
+pub mod resting;
+pub mod still;
+
+use std::collections::HashMap;
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Situation;
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::operating_point::Moment;
+use wellwright_physics::plant::{Assumed, Plant};
+
+use crate::case::Case;
+use crate::causes::{self, Context, Hypothesis};
+use crate::checks;
+use crate::likelihood::SharedErrors;
+use crate::nuisance::{Nuisance, nuisances};
+use crate::predict::outcome::{self, OutcomeTable};
+use crate::predict::sun::{SunFit, SunSide};
+use crate::predict::{Measured, Quantity};
+use crate::prior;
+use crate::window::{Look, Outcome};
+
+/// Everything about one look that the hypotheses share.
+pub struct Scorer<'a> {
+    /// What is asked.
+    pub case: &'a Case<'a>,
+    /// Healthy plant.
+    pub plant: &'a Plant,
+    /// Window.
+    pub look: &'a Look,
+    /// Load side, measured.
+    pub measured: Measured,
+    /// Array side, measured.
+    pub sun: SunSide,
+    /// What the controller was seen to do.
+    pub observed: Option<Outcome>,
+    /// Shared by the causes.
+    pub context: Context<'a>,
+    nuisances: Vec<Nuisance>,
+    typical_rpm: f64,
+    healthy_flow: resting::FlowOfSun,
+}
+
+/// Natural-log parts of the score of one hypothesis.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Parts {
+    /// Load side.
+    pub load: f64,
+    /// Array and sky.
+    pub sun: f64,
+    /// Equality of the three currents.
+    pub unbalance: f64,
+    /// What the controller did.
+    pub outcome: f64,
+    /// What was noticed.
+    pub noticed: f64,
+    /// Lead maps.
+    pub parity: f64,
+    /// Sun and rest: what parts healthy, low sun and standing by.
+    pub resting: f64,
+    /// Level and pressure while it stands, currents of a start that failed.
+    pub still: f64,
+    /// Checks made by hand.
+    pub checks: f64,
+}
+
+impl Parts {
+    /// Sum.
+    pub fn total(&self) -> f64 {
+        self.load
+            + self.sun
+            + self.unbalance
+            + self.outcome
+            + self.noticed
+            + self.parity
+            + self.resting
+            + self.still
+            + self.checks
+    }
+}
+
+/// One hypothesis with its score.
+pub struct Scored {
+    /// Hypothesis.
+    pub hypothesis: Hypothesis,
+    /// Parts of the likelihood.
+    pub parts: Parts,
+    /// log of prior times weight times likelihood.
+    pub log_joint: f64,
+    /// log of the prior of the cause (same for all its hypotheses).
+    pub log_prior: f64,
+    /// Load side rows under this hypothesis, for evidence.
+    pub load: load::LoadFit,
+    /// Array side under this hypothesis.
+    pub sun: SunFit,
+    /// Flow at 900 W/m2 over that of a healthy plant.
+    pub flow_share: f64,
+    /// What it makes the controller do.
+    pub table: OutcomeTable,
+}
+
+impl<'a> Scorer<'a> {
+    /// Prepares a look.
+    pub fn new(case: &'a Case<'a>, plant: &'a Plant, assumed: &[Assumed], look: &'a Look) -> Scorer<'a> {
+        let measured = Measured::new(case.system, plant, look);
+        let sun = SunSide::new(case.system, plant, assumed, look);
+        let speeds: Vec<f64> = look.steady.iter().filter_map(crate::window::Steady::rpm).collect();
+        let typical_rpm =
+            if speeds.is_empty() { 0.0 } else { speeds.iter().sum::<f64>() / speeds.len() as f64 };
+        Scorer {
+            case,
+            plant,
+            look,
+            measured,
+            sun,
+            observed: outcome::observed(look),
+            context: Context::new(case.system, plant),
+            nuisances: nuisances(case.system, assumed),
+            typical_rpm,
+            healthy_flow: resting::FlowOfSun::new(plant),
+        }
+    }
+
+    /// Scores every hypothesis of every cause that applies.
+    pub fn score_all(&self) -> Vec<Scored> {
+        let situation = self.case.situation.unwrap_or_default();
+        let mut out = Vec::new();
+        let mut load_memo: Vec<(Hypothesis, load::LoadFit)> = Vec::new();
+        let mut sun_memo: HashMap<String, SunFit> = HashMap::new();
+        for model in causes::ALL {
+            let cause = model.cause();
+            if !cause.applies(self.case.system, |c| self.look.has(c)) {
+                continue;
+            }
+            let log_prior = self.log_prior(cause, situation);
+            let mut hypotheses = model.hypotheses(&self.context);
+            let total: f64 = hypotheses.iter().map(|h| h.weight).sum();
+            for h in &mut hypotheses {
+                h.weight /= total;
+            }
+            for h in hypotheses {
+                let load = self.load_fit(&h, &mut load_memo);
+                out.push(self.score(h, load, log_prior, &mut sun_memo));
+            }
+        }
+        out
+    }
+
+    fn log_prior(&self, cause: Cause, situation: Situation) -> f64 {
+        let touched = self.case.touched.map_or(1.0, |t| prior::touched_factor(cause, t, situation));
+        (cause.prior_weight(situation) * touched).ln()
+    }
+
+    /// The load side hangs on the condition without its array: hypotheses share it.
+    fn load_fit(&self, h: &Hypothesis, memo: &mut Vec<(Hypothesis, load::LoadFit)>) -> load::LoadFit {
+        let unknown = h.cause == Cause::Unknown;
+        let same = |o: &Hypothesis| {
+            o.condition.pump == h.condition.pump
+                && o.condition.lead == h.condition.lead
+                && o.condition.water == h.condition.water
+                && o.loose_electrical == h.loose_electrical
+                && (o.cause == Cause::Unknown) == unknown
+        };
+        if let Some((_, fit)) = memo.iter().find(|(o, _)| same(o)) {
+            return fit.clone();
+        }
+        let fit = load::fit(&self.measured, self.plant, &self.nuisances, h, unknown);
+        memo.push((h.clone(), fit.clone()));
+        fit
+    }
+
+    fn score(
+        &self,
+        h: Hypothesis,
+        load: load::LoadFit,
+        log_prior: f64,
+        sun_memo: &mut HashMap<String, SunFit>,
+    ) -> Scored {
+        let mut plant = self.plant.clone();
+        plant.condition = h.condition;
+        let unknown = h.cause == Cause::Unknown;
+        let free: Vec<bool> =
+            self.measured.points.iter().map(|p| electrical::only_sun_limits(&plant, p)).collect();
+        let key = format!("{:?}{free:?}{unknown}", h.condition.array);
+        let sun = sun_memo
+            .entry(key)
+            .or_insert_with(|| {
+                self.sun.fit(self.plant, &h.condition.array, &self.sun.matching(&free), unknown)
+            })
+            .clone();
+        let table = h
+            .outcome
+            .unwrap_or_else(|| outcome::of_plant(self.case.system, self.plant, &plant, self.typical_rpm));
+        let flow_share = self.flow_share(&h, &plant, &table);
+        let mut parts = Parts {
+            load: load.log_likelihood,
+            sun: sun.log_likelihood,
+            unbalance: electrical::unbalance_log_likelihood(&self.measured.points, &plant, &h, unknown),
+            parity: prior::parity_log_likelihood(self.case.system, is_reversed(&h)),
+            resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun, self.plant),
+            still: still::log_likelihood(&self.look.stops, self.measured.points.is_empty(), self.plant, &h),
+            ..Parts::default()
+        };
+        parts.outcome = self.outcome_log_likelihood(&h, &table);
+        if let Some(noticed) = self.case.noticed {
+            let stops = self.look.stops.trips > 0;
+            let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);
+            parts.noticed = match h.cause {
+                Cause::Unknown => mean_of([of(0.0), of(0.5), of(1.0)]),
+                // people know that there is no water without sun
+                Cause::LowSun => mean_of([of(0.2), of(1.0), of(1.0)]),
+                Cause::StandingBy => mean_of([of(0.0), of(1.0), of(1.0)]),
+                _ => of(flow_share),
+            };
+        }
+        parts.checks = checks::log_likelihood(self.case, |made| {
+            let running = checks::running_at(self.look, Some(made));
+            let (plant, table, hypothesis) = (&plant, &table, &h);
+            let p = checks::Prediction { plant, healthy: self.plant, hypothesis, flow_share, table, running };
+            checks::log_likelihood_of(made, &p)
+        });
+        let log_joint = log_prior + h.weight.ln() + parts.total();
+        Scored { hypothesis: h, parts, log_joint, log_prior, load, sun, flow_share, table }
+    }
+
+    /// The plant under a scored hypothesis, and what its controller does.
+    pub fn plant_of<'s>(&self, s: &'s Scored) -> (Plant, &'s OutcomeTable) {
+        let mut plant = self.plant.clone();
+        plant.condition = s.hypothesis.condition;
+        (plant, &s.table)
+    }
+
+    /// Water left at 900 W/m2 over that of a healthy plant, when the controller lets it run.
+    fn flow_share(&self, h: &Hypothesis, plant: &Plant, table: &OutcomeTable) -> f64 {
+        match h.cause {
+            Cause::Healthy => return 1.0,
+            Cause::StandingBy | Cause::LowSun | Cause::Unknown => return 0.5,
+            _ => {}
+        }
+        let moment = Moment {
+            irradiance_w_m2: 900.0,
+            cell_c: 50.0,
+            level: Level::After { minutes: plant.water.well.at_min },
+            heat_share: 1.0,
+        };
+        let flow = plant.operating_point(&moment).load.map_or(0.0, |l| l.water.tank_m3_h);
+        let runs: f64 = table[Outcome::Runs as usize];
+        (flow / self.context.reference_flow_m3_h).min(1.5) * if runs > 0.3 { 1.0 } else { 0.1 }
+    }
+
+    fn outcome_log_likelihood(&self, h: &Hypothesis, table: &OutcomeTable) -> f64 {
+        let Some(seen) = self.observed else { return 0.0 };
+        match h.cause {
+            Cause::Unknown => f64::ln(1.0 / Outcome::ALL.len() as f64),
+            Cause::StandingBy => match seen {
+                Outcome::TankFull | Outcome::SwitchedOff => f64::ln(0.46),
+                Outcome::Runs => f64::ln(0.3),
+                _ => f64::ln(0.004),
+            },
+            Cause::LowSun => match seen {
+                Outcome::LowPower => f64::ln(0.35),
+                Outcome::BadVoltage => f64::ln(0.05),
+                Outcome::Runs => f64::ln(0.55),
+                // little power at little speed can look like under-load
+                Outcome::UnderLoad => f64::ln(0.02),
+                _ => f64::ln(0.003),
+            },
+            _ => table[seen as usize].ln(),
+        }
+    }
+}
+
+/// log of the mean likelihood.
+fn mean_of(logs: [f64; 3]) -> f64 {
+    crate::likelihood::log_sum_exp(logs) - 3f64.ln()
+}
+
+/// True when the hypothesis turns the pump backwards.
+pub fn is_reversed(h: &Hypothesis) -> bool {
+    h.condition.pump.rotation == wellwright_physics::pump::Rotation::Reversed
+}
+
+/// Rows of one quantity only.
+pub fn only_quantity(errors: &SharedErrors, measured: &Measured, quantity: Quantity) -> SharedErrors {
+    errors.only(|k| measured.rows.get(k).is_some_and(|r| r.quantity == quantity))
+}

@@ -1,0 +1,87 @@
+//! What parts healthy, low sun and standing by: the same healthy plant, in different company of sun and rest.
+
+use wellwright_domain::cause::Cause;
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::operating_point::Moment;
+use wellwright_physics::plant::Plant;
+
+use crate::causes::Hypothesis;
+use crate::likelihood::logistic;
+use crate::predict::sun::{SunFit, SunSide};
+use crate::window::{Look, Outcome};
+
+/// Flow of a healthy plant against irradiance, over its flow at 900 W/m2.
+pub struct FlowOfSun {
+    flow: Vec<f64>,
+}
+
+const STEP_W_M2: f64 = 75.0;
+
+impl FlowOfSun {
+    /// Tabulates a plant.
+    pub fn new(plant: &Plant) -> FlowOfSun {
+        let at = |g: f64| {
+            let moment = Moment {
+                irradiance_w_m2: g,
+                cell_c: 22.0 + g * (plant.noct_c - 20.0) / 800.0,
+                level: Level::After { minutes: 60.0 },
+                heat_share: 1.0,
+            };
+            plant.operating_point(&moment).load.map_or(0.0, |l| l.water.pump_m3_h)
+        };
+        let full = at(900.0).max(1e-3);
+        FlowOfSun { flow: (0..=16).map(|k| at(f64::from(k) * STEP_W_M2) / full).collect() }
+    }
+
+    /// Share of full flow at an irradiance.
+    pub fn share(&self, irradiance_w_m2: f64) -> f64 {
+        let x = (irradiance_w_m2 / STEP_W_M2).clamp(0.0, (self.flow.len() - 1) as f64);
+        let k = (x as usize).min(self.flow.len() - 2);
+        self.flow[k] + (x - k as f64) * (self.flow[k + 1] - self.flow[k])
+    }
+}
+
+/// log factor of how the window rests and how much sun it has.
+pub fn log_factor(
+    h: &Hypothesis,
+    look: &Look,
+    healthy: &FlowOfSun,
+    sun: &SunSide,
+    fit: &SunFit,
+    plant: &Plant,
+) -> f64 {
+    let stops = &look.stops;
+    let meant = stops.share(Outcome::TankFull) + stops.share(Outcome::SwitchedOff);
+    let only_night = stops.daylight() == 0 && stops.night > 0;
+    let standing = if only_night { 0.995 } else { logistic((meant - 0.5) / 0.07) };
+    let low = low_sun(look, healthy, sun, fit, plant);
+    let p = match h.cause {
+        Cause::StandingBy => standing,
+        Cause::LowSun => (1.0 - standing) * low,
+        Cause::Healthy => (1.0 - standing) * (1.0 - low),
+        // a fault may be looked at in any sun, but people mostly look in good sun
+        _ => 0.15 * low + 0.85 * (1.0 - low),
+    };
+    p.max(1e-4).ln()
+}
+
+/// How surely the sun of this window is too little to lift water, 0..1.
+fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit, plant: &Plant) -> f64 {
+    let running = look.stops.count(Outcome::Runs) as f64;
+    let dark = look.stops.count(Outcome::LowPower) as f64;
+    let shares = sun.irradiance(fit);
+    let share = if shares.is_empty() {
+        let irradiance = look.stops.rest_irradiance.or_else(|| {
+            let at = look.stops.rest_at?;
+            crate::predict::sun::clear_plane(plant, at)
+        });
+        match irradiance {
+            Some(g) => healthy.share(g),
+            None => return 0.05,
+        }
+    } else {
+        let mean = shares.iter().map(|g| healthy.share(*g)).sum::<f64>() / shares.len() as f64;
+        mean * running / (running + dark).max(1.0)
+    };
+    logistic((0.24 - share) / 0.05)
+}

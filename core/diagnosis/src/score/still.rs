@@ -1,0 +1,74 @@
+//! What stands still and speaks all the same: level and pressure at rest, currents of a start that failed.
+
+use wellwright_domain::cause::Cause;
+use wellwright_physics::plant::Plant;
+use wellwright_physics::pump::centrifugal::G_M_S2;
+
+use crate::causes::Hypothesis;
+use crate::window::Stops;
+
+/// log likelihood. `only_stops`: nothing was seen running, so that the resting level is not yet counted.
+pub fn log_likelihood(stops: &Stops, only_stops: bool, plant: &Plant, h: &Hypothesis) -> f64 {
+    let mut total = 0.0;
+    if let Some(amps) = stops.start_amps.filter(|_| stops.trips > 0) {
+        total += start_currents(amps, h);
+    }
+    if let Some(kpa) = stops.trip_kpa {
+        total += held_pressure(kpa, plant, h);
+    }
+    if let Some(level) = stops.rest_level_m.filter(|_| only_stops) {
+        total += resting_level(level, plant, h);
+    }
+    total
+}
+
+/// An open lead shows in the first moment of a start: one of the three stays at zero.
+fn start_currents(amps: [f64; 3], h: &Hypothesis) -> f64 {
+    let mean = (amps[0] + amps[1] + amps[2]) / 3.0;
+    let least = amps.into_iter().fold(f64::INFINITY, f64::min) / mean.max(1e-3);
+    let open = f64::from(u8::from(least < 0.35));
+    let p: f64 = match h.cause {
+        // the start may be over before the row is taken
+        Cause::OpenPhase => 0.85,
+        Cause::Unknown => 0.2,
+        _ => 0.01,
+    };
+    if open > 0.5 { p.ln() } else { (1.0 - p).ln() }
+}
+
+/// A helical rotor that pushed against a shut valve leaves its pressure behind the check valve.
+fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
+    let pipes = &plant.water.pipes;
+    let column = pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0;
+    // the column may have drained; a pump that ran a moment leaves a little more
+    let sigma = 0.4 * column + 15.0;
+    let z = (kpa - column) / sigma;
+    let column_fits = -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln();
+    let above: f64 = match h.cause {
+        Cause::ClosedValve => 0.75,
+        Cause::Unknown => 0.2,
+        _ => 0.0,
+    };
+    // anything from the column to 1.5 MPa above it
+    let spread = if kpa > column { -(1500f64.ln()) } else { -20.0 };
+    if above > 0.0 {
+        crate::likelihood::log_sum_exp([above.ln() + spread, (1.0 - above).ln() + column_fits])
+    } else {
+        column_fits
+    }
+}
+
+fn resting_level(level_m: f64, plant: &Plant, h: &Hypothesis) -> f64 {
+    let well = &plant.water.well;
+    let still = well.static_m + h.condition.water.static_deeper_m;
+    let (mean, sigma) = match h.cause {
+        // between the intake and wherever it has come back to
+        Cause::DryRunning => {
+            (0.7 * well.intake_m + 0.3 * well.static_m, (0.3 * (well.intake_m - well.static_m)).max(1.5))
+        }
+        Cause::Unknown => (still, 8.0),
+        _ => (still, 1.3),
+    };
+    let z = (level_m - mean) / sigma;
+    -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln()
+}

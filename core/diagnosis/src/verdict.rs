@@ -1,0 +1,112 @@
+//! The verdict over all causes, stop-now, and what held the pump.
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
+use wellwright_domain::finding::{DoFirst, Regime, Verdict};
+use wellwright_domain::record::PumpKind;
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::plant::Plant;
+
+use crate::window::{Look, Outcome, Steady};
+
+/// Verdict by the contract's rules. `resting`: the pump stands still.
+pub fn verdict(probability: impl Fn(Cause) -> f64, ranked: &[(Cause, f64)], resting: bool) -> Verdict {
+    let fine = probability(Cause::Healthy) + probability(Cause::LowSun) + probability(Cause::StandingBy);
+    if fine >= 0.5 {
+        let low = probability(Cause::LowSun);
+        let standing = probability(Cause::StandingBy) + if resting { low } else { 0.0 };
+        return if standing > 0.5 * fine { Verdict::StandingBy } else { Verdict::Healthy };
+    }
+    let not_fault =
+        |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy | Cause::Unknown);
+    let faults: Vec<f64> = ranked.iter().filter(|(c, _)| !not_fault(*c)).map(|(_, p)| *p).collect();
+    let first = ranked.first().filter(|(c, _)| !not_fault(*c)).map_or(0.0, |(_, p)| *p);
+    if first >= 0.5 || faults.iter().take(3).sum::<f64>() >= 0.8 {
+        Verdict::Fault
+    } else {
+        Verdict::TooLittle
+    }
+}
+
+/// Must it be stopped before anything else?
+pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, look: &Look) -> Option<DoFirst> {
+    if look.stops.last != Some(Outcome::Runs) {
+        return None;
+    }
+    let dry = probability(Cause::DryRunning);
+    let pressing = dry
+        + probability(Cause::ClosedValve)
+        + probability(Cause::BlockedRiser)
+        + probability(Cause::ReversedRotation);
+    let stop = dry >= 0.3 || (kind == PumpKind::HelicalRotor && pressing >= 0.1);
+    stop.then_some(DoFirst::StopNow)
+}
+
+/// What held the pump for most of the window.
+pub fn regime(plant: &Plant, look: &Look) -> Regime {
+    if look.steady.is_empty() {
+        return if look.stops.trips > 2 { Regime::Cycling } else { Regime::Stopped };
+    }
+    let runs = look.stops.share(Outcome::Runs);
+    let meant = look.stops.share(Outcome::TankFull) + look.stops.share(Outcome::SwitchedOff);
+    if look.stops.trips > 1 && look.stops.starts > 1 {
+        return Regime::Cycling;
+    }
+    if runs < 0.5 && look.stops.last != Some(Outcome::Runs) && (meant > 0.5 || look.stops.trips > 0) {
+        return Regime::Stopped;
+    }
+    let mut counts: Vec<(Regime, usize)> = Vec::new();
+    for p in &look.steady {
+        let r = point_regime(plant, p);
+        match counts.iter_mut().find(|c| c.0 == r) {
+            Some(c) => c.1 += p.rows,
+            None => counts.push((r, p.rows)),
+        }
+    }
+    counts.into_iter().max_by_key(|c| c.1).map_or(Regime::Stopped, |c| c.0)
+}
+
+/// What held one steady point: by what was measured where it was, else by the load of `plant`.
+pub fn point_regime(plant: &Plant, p: &Steady) -> Regime {
+    let c = &plant.controller;
+    let Some(rpm) = p.rpm() else { return Regime::Stopped };
+    let load = plant.load_at(rpm, Level::After { minutes: p.minutes });
+    let amps = p.phase_a().unwrap_or(load.motor.phase_a);
+    let volts = p.get(Channel::OutputV).unwrap_or(load.motor.line_v);
+    if rpm >= 0.985 * c.max_rpm {
+        Regime::SpeedLimited
+    } else if p.get(Channel::ControllerC).is_some_and(|t| t >= c.derate_from_c) {
+        Regime::HeatLimited
+    } else if amps >= 0.965 * c.max_phase_a {
+        Regime::CurrentLimited
+    } else if p.dc_w().unwrap_or(load.dc_w) >= 0.965 * c.max_power_w {
+        Regime::PowerLimited
+    } else if p.get(Channel::ArrayV).is_some_and(|v| volts >= 0.965 * c.voltage_ratio() * v) {
+        Regime::VoltageLimited
+    } else {
+        Regime::SunLimited
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(list: &[(Cause, f64)], resting: bool) -> Verdict {
+        let p = |c: Cause| list.iter().find(|(x, _)| *x == c).map_or(0.0, |(_, p)| *p);
+        verdict(p, list, resting)
+    }
+
+    #[test]
+    fn the_contracts_rules() {
+        use Cause::{ClosedValve, DryRunning, Healthy, LowSun, OpenPhase, StandingBy, Unknown};
+        assert_eq!(of(&[(Healthy, 0.4), (LowSun, 0.2), (OpenPhase, 0.4)], false), Verdict::Healthy);
+        assert_eq!(of(&[(LowSun, 0.7), (OpenPhase, 0.3)], true), Verdict::StandingBy);
+        assert_eq!(of(&[(LowSun, 0.7), (OpenPhase, 0.3)], false), Verdict::Healthy);
+        assert_eq!(of(&[(StandingBy, 0.6), (OpenPhase, 0.4)], true), Verdict::StandingBy);
+        assert_eq!(of(&[(OpenPhase, 0.55), (Healthy, 0.45)], false), Verdict::Fault);
+        let three = [(OpenPhase, 0.3), (ClosedValve, 0.3), (DryRunning, 0.25), (Healthy, 0.15)];
+        assert_eq!(of(&three, false), Verdict::Fault);
+        assert_eq!(of(&[(Unknown, 0.6), (OpenPhase, 0.4)], false), Verdict::TooLittle);
+    }
+}

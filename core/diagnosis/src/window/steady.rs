@@ -1,0 +1,216 @@
+//! Steady points: means over stretches at nearly one speed.
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use wellwright_domain::channel::Channel;
+use wellwright_domain::flags::PumpState;
+use wellwright_domain::sample::Sample;
+
+/// Most steady points that a look keeps: more would only repeat the same errors.
+const MOST_POINTS: usize = 8;
+
+/// Rows after a start that are left out when later ones exist, seconds: the column fills and the ramp ends.
+const SETTLE_S: i64 = 150;
+
+/// Neighbours are rows within so many seconds, and within so many rows, either side.
+const QUIET_S: i64 = 20;
+const QUIET_ROWS: usize = 10;
+
+/// Speed may differ by this share between neighbours.
+const QUIET_SHARE: f64 = 0.03;
+
+/// Rows further apart are means over their interval.
+const MEANS_FROM_S: i64 = 60;
+
+/// Mean of the rows of one stretch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Steady {
+    /// Middle of the stretch.
+    pub at: DateTime<FixedOffset>,
+    /// Minutes of pumping before it.
+    pub minutes: f64,
+    /// Rows in it.
+    pub rows: usize,
+    means: [Option<f64>; Channel::COUNT],
+    spread: [f64; Channel::COUNT],
+    counts: [usize; Channel::COUNT],
+}
+
+impl Steady {
+    /// Mean of a channel.
+    pub fn get(&self, channel: Channel) -> Option<f64> {
+        self.means[channel as usize]
+    }
+
+    /// Uncertainty of that mean from scatter alone, in the channel's unit. Neighbouring rows are not
+    /// independent, so the scatter shrinks with the root of at most ten rows.
+    pub fn scatter(&self, channel: Channel) -> f64 {
+        let n = self.counts[channel as usize].clamp(1, 10) as f64;
+        self.spread[channel as usize] / n.sqrt()
+    }
+
+    /// Mean of the phase currents that are measured.
+    pub fn phase_a(&self) -> Option<f64> {
+        let amps: Vec<f64> = PHASES.iter().filter_map(|c| self.get(*c)).collect();
+        if amps.is_empty() { None } else { Some(amps.iter().sum::<f64>() / amps.len() as f64) }
+    }
+
+    /// The three phase currents over their mean, when all are measured and not all zero.
+    pub fn unbalance(&self) -> Option<[f64; 3]> {
+        let amps = [self.get(PHASES[0])?, self.get(PHASES[1])?, self.get(PHASES[2])?];
+        let mean = (amps[0] + amps[1] + amps[2]) / 3.0;
+        if mean < 0.05 { None } else { Some(amps.map(|a| a / mean)) }
+    }
+
+    /// DC power, W.
+    pub fn dc_w(&self) -> Option<f64> {
+        Some(self.get(Channel::ArrayV)? * self.get(Channel::ArrayA)?)
+    }
+
+    /// Speed, rpm.
+    pub fn rpm(&self) -> Option<f64> {
+        self.get(Channel::MotorRpm)
+    }
+}
+
+/// The three phase channels.
+pub const PHASES: [Channel; 3] = [Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA];
+
+struct Row<'a> {
+    sample: &'a Sample,
+    minutes: f64,
+}
+
+/// Steady points of a window and the number of rows that went into them.
+pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
+    let running = running_rows(samples);
+    let quiet = quiet_rows(&running);
+    let settled: Vec<&Row> = running
+        .iter()
+        .zip(&quiet)
+        .filter(|(r, quiet)| **quiet && r.minutes * 60.0 >= SETTLE_S as f64)
+        .map(|(r, _)| r)
+        .collect();
+    let rows: Vec<&Row> = if settled.len() >= 6 {
+        settled
+    } else {
+        // only short runs: the fastest rows are where the ramp had ended
+        let top = running.iter().filter_map(|r| r.sample.get(Channel::MotorRpm)).fold(0.0, f64::max);
+        running.iter().filter(|r| r.sample.get(Channel::MotorRpm).is_some_and(|n| n >= 0.93 * top)).collect()
+    };
+    if rows.is_empty() {
+        return (Vec::new(), 0);
+    }
+    let mut points = Vec::new();
+    let mut used = 0;
+    for stretch in stretches(&rows) {
+        used += stretch.len();
+        points.push(mean(&stretch));
+    }
+    points.sort_by_key(|p| p.at);
+    (points, used)
+}
+
+/// Rows whose neighbours run at nearly the same speed. While a cloud passes, sensors, best-point search, column
+/// and well all lag: such rows say little about any of them.
+fn quiet_rows(rows: &[Row]) -> Vec<bool> {
+    let near = |i: usize, j: usize| {
+        let (a, b) = (speed(&rows[i]), speed(&rows[j]));
+        let apart = (rows[j].sample.at - rows[i].sample.at).num_seconds().abs();
+        apart > QUIET_S || (b / a - 1.0).abs() < QUIET_SHARE
+    };
+    (0..rows.len())
+        .map(|i| {
+            let back = (0..i).rev().take(QUIET_ROWS).all(|j| near(i, j));
+            back && (i + 1..rows.len()).take(QUIET_ROWS).all(|j| near(i, j))
+        })
+        .collect()
+}
+
+/// Rows in which the motor turned, with the minutes since their start.
+fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
+    let mut out: Vec<Row> = Vec::new();
+    let mut started: Option<DateTime<FixedOffset>> = None;
+    let mut previous: Option<&Sample> = None;
+    let typical = typical_interval(samples);
+    for (i, s) in samples.iter().enumerate() {
+        let speed = s.get(Channel::MotorRpm);
+        let runs = s.state.is_none_or(|st| st == PumpState::Running) && speed.is_some_and(|n| n > 0.0);
+        let silent = s.state.is_none() && speed.is_none();
+        if silent {
+            continue;
+        }
+        if runs {
+            let gap = previous.is_some_and(|p| s.at - p.at > TimeDelta::minutes(30));
+            // the first run of a window may have begun long before it
+            let fresh = i == 0 || (previous.is_none() && out.is_empty());
+            let begin = *started.get_or_insert(if fresh { s.at - TimeDelta::minutes(60) } else { s.at });
+            if gap {
+                started = Some(s.at - TimeDelta::minutes(30));
+            }
+            let mean_of_a_start = typical >= MEANS_FROM_S && (s.at - begin).num_seconds() < typical;
+            if s.get(Channel::ArrayV).is_some() && !mean_of_a_start && !next_differs(samples, i, typical) {
+                let begin = started.unwrap_or(begin);
+                out.push(Row { sample: s, minutes: (s.at - begin).num_milliseconds() as f64 / 60_000.0 });
+            }
+        } else {
+            started = None;
+        }
+        previous = Some(s);
+    }
+    out
+}
+
+/// A mean over an interval in which the state changed says nothing about either.
+fn next_differs(samples: &[Sample], i: usize, typical_s: i64) -> bool {
+    typical_s >= MEANS_FROM_S && samples.get(i + 1).is_some_and(|n| n.state != samples[i].state)
+}
+
+fn typical_interval(samples: &[Sample]) -> i64 {
+    let mut steps: Vec<i64> =
+        samples.windows(2).take(500).map(|w| (w[1].at - w[0].at).num_seconds()).collect();
+    steps.sort_unstable();
+    steps.get(steps.len() / 2).copied().unwrap_or(1)
+}
+
+/// Splits rows by speed into narrow bins, and each bin by time when it is long.
+fn stretches<'a>(rows: &[&'a Row<'a>]) -> Vec<Vec<&'a Row<'a>>> {
+    let mut by_speed: Vec<&Row> = rows.to_vec();
+    by_speed.sort_by(|a, b| speed(a).total_cmp(&speed(b)));
+    let mut bins: Vec<Vec<&Row>> = Vec::new();
+    let wanted = (rows.len() / 4).clamp(1, MOST_POINTS);
+    let size = rows.len().div_ceil(wanted);
+    for chunk in by_speed.chunks(size) {
+        let mut bin: Vec<&Row> = chunk.to_vec();
+        bin.sort_by_key(|r| r.sample.at);
+        bins.push(bin);
+    }
+    bins
+}
+
+fn speed(row: &Row) -> f64 {
+    row.sample.get(Channel::MotorRpm).unwrap_or(0.0)
+}
+
+fn mean(rows: &[&Row]) -> Steady {
+    let mut means = [None; Channel::COUNT];
+    let mut spread = [0.0; Channel::COUNT];
+    let mut counts = [0; Channel::COUNT];
+    for c in Channel::ALL {
+        let mut values: Vec<f64> = rows.iter().filter_map(|r| r.sample.get(c)).collect();
+        if values.is_empty() {
+            continue;
+        }
+        values.sort_by(f64::total_cmp);
+        // a tenth at either end goes: single wild readings do not move the mean
+        let cut = values.len() / 10;
+        let kept = &values[cut..values.len() - cut];
+        let m = kept.iter().sum::<f64>() / kept.len() as f64;
+        let var = kept.iter().map(|v| (v - m).powi(2)).sum::<f64>() / kept.len().max(2) as f64;
+        means[c as usize] = Some(m);
+        spread[c as usize] = var.sqrt();
+        counts[c as usize] = kept.len();
+    }
+    let middle = rows[rows.len() / 2];
+    let minutes = rows.iter().map(|r| r.minutes).sum::<f64>() / rows.len() as f64;
+    Steady { at: middle.sample.at, minutes, rows: rows.len(), means, spread, counts }
+}

@@ -1,0 +1,304 @@
+//! What happened when it did not run: which kinds of stop, how often, and the readings at rest.
+
+use chrono::{DateTime, FixedOffset};
+use wellwright_domain::channel::Channel;
+use wellwright_domain::flags::{Flag, PumpState};
+use wellwright_domain::sample::Sample;
+
+/// What the pump was seen to do when it had the chance to run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Outcome {
+    /// It ran on.
+    Runs,
+    /// Stopped by the under-load protection.
+    UnderLoad,
+    /// Stopped by the dry input.
+    Dry,
+    /// Stopped by over-current or because the rotor did not follow.
+    Overload,
+    /// Stopped because an output phase carries nothing.
+    PhaseLoss,
+    /// Stopped by leakage to ground.
+    GroundFault,
+    /// Stopped by heat.
+    TooHot,
+    /// DC voltage out of range.
+    BadVoltage,
+    /// The array could not carry the lowest speed.
+    LowPower,
+    /// Stopped by a full tank.
+    TankFull,
+    /// Switched off.
+    SwitchedOff,
+    /// The link to the controller or its sensor was lost.
+    CommsLost,
+    /// Stopped and nothing was said why.
+    Silent,
+}
+
+impl Outcome {
+    /// All outcomes.
+    pub const ALL: [Outcome; 13] = [
+        Outcome::Runs,
+        Outcome::UnderLoad,
+        Outcome::Dry,
+        Outcome::Overload,
+        Outcome::PhaseLoss,
+        Outcome::GroundFault,
+        Outcome::TooHot,
+        Outcome::BadVoltage,
+        Outcome::LowPower,
+        Outcome::TankFull,
+        Outcome::SwitchedOff,
+        Outcome::CommsLost,
+        Outcome::Silent,
+    ];
+
+    /// A protective stop, or a stop that nothing meant explains.
+    pub fn is_trip(self) -> bool {
+        matches!(
+            self,
+            Outcome::UnderLoad
+                | Outcome::Dry
+                | Outcome::Overload
+                | Outcome::PhaseLoss
+                | Outcome::GroundFault
+                | Outcome::TooHot
+                | Outcome::BadVoltage
+        )
+    }
+
+    /// Stable word for evidence.
+    pub fn code(self) -> &'static str {
+        match self {
+            Outcome::Runs => "runs",
+            Outcome::UnderLoad => "under_load",
+            Outcome::Dry => "dry_probe",
+            Outcome::Overload => "over_current",
+            Outcome::PhaseLoss => "phase_loss",
+            Outcome::GroundFault => "ground_fault",
+            Outcome::TooHot => "over_temperature",
+            Outcome::BadVoltage => "under_voltage",
+            Outcome::LowPower => "low_power",
+            Outcome::TankFull => "tank_full",
+            Outcome::SwitchedOff => "switched_off",
+            Outcome::CommsLost => "comms_lost",
+            Outcome::Silent => "stopped",
+        }
+    }
+}
+
+/// Stops of a window.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stops {
+    /// Daylight rows by outcome, in the order of [`Outcome::ALL`].
+    rows: [usize; Outcome::ALL.len()],
+    /// Protective stops that began inside the window.
+    pub trips: usize,
+    /// Starts inside the window.
+    pub starts: usize,
+    /// Rows at night.
+    pub night: usize,
+    /// What the last known row says.
+    pub last: Option<Outcome>,
+    /// What most of the last tenth of the window says.
+    pub finally: Option<Outcome>,
+    /// When the mean of the resting rows stands for, about.
+    pub rest_at: Option<DateTime<FixedOffset>>,
+    /// Mean voltage at rest, when known.
+    pub rest_v: Option<f64>,
+    /// Irradiance at rest.
+    pub rest_irradiance: Option<f64>,
+    /// Back of module at rest.
+    pub rest_module_c: Option<f64>,
+    /// Resting water level, m.
+    pub rest_level_m: Option<f64>,
+    /// Highest pressure while a trip held, kPa.
+    pub trip_kpa: Option<f64>,
+    /// Phase currents over their highest at the moment of a trip or in a start, when they were caught.
+    pub start_amps: Option<[f64; 3]>,
+    /// Rows that were counted.
+    pub rows_used: usize,
+}
+
+impl Stops {
+    /// Daylight rows with an outcome.
+    pub fn count(&self, outcome: Outcome) -> usize {
+        self.rows[outcome as usize]
+    }
+
+    /// Daylight rows with any outcome.
+    pub fn daylight(&self) -> usize {
+        self.rows.iter().sum()
+    }
+
+    /// Share of daylight rows with an outcome.
+    pub fn share(&self, outcome: Outcome) -> f64 {
+        let all = self.daylight();
+        if all == 0 { 0.0 } else { self.count(outcome) as f64 / all as f64 }
+    }
+
+    /// The kind of protective stop that held longest, with its share of daylight.
+    pub fn main_trip(&self) -> Option<(Outcome, f64)> {
+        Outcome::ALL
+            .into_iter()
+            .filter(|o| o.is_trip() && self.count(*o) > 0)
+            .max_by_key(|o| self.count(*o))
+            .map(|o| (o, self.share(o)))
+    }
+}
+
+fn outcome(s: &Sample) -> Option<Outcome> {
+    let flags = s.flags.unwrap_or_default();
+    let speed = s.get(Channel::MotorRpm);
+    let state = match s.state {
+        Some(state) => state,
+        None if speed.is_some_and(|n| n > 0.0) => PumpState::Running,
+        None if flags.has(Flag::CommsLost) => return Some(Outcome::CommsLost),
+        None => return None,
+    };
+    let by_flag = [
+        (Flag::PhaseLoss, Outcome::PhaseLoss),
+        (Flag::GroundFault, Outcome::GroundFault),
+        (Flag::Stall, Outcome::Overload),
+        (Flag::OverCurrent, Outcome::Overload),
+        (Flag::DryProbe, Outcome::Dry),
+        (Flag::UnderLoad, Outcome::UnderLoad),
+        (Flag::OverTemperature, Outcome::TooHot),
+        (Flag::TankFull, Outcome::TankFull),
+        (Flag::SwitchedOff, Outcome::SwitchedOff),
+        (Flag::UnderVoltage, Outcome::BadVoltage),
+        (Flag::OverVoltage, Outcome::BadVoltage),
+        (Flag::LowPower, Outcome::LowPower),
+        (Flag::CommsLost, Outcome::CommsLost),
+    ];
+    match state {
+        PumpState::Running => Some(Outcome::Runs),
+        // a start is neither a run nor a stop; the rows before and after tell
+        PumpState::Starting => None,
+        PumpState::Stopped | PumpState::Tripped => {
+            let named = by_flag.iter().find(|(f, _)| flags.has(*f)).map(|(_, o)| *o);
+            match (named, state) {
+                (Some(o), _) => Some(o),
+                // the first row of a trip often carries no flag yet
+                (None, PumpState::Tripped) => None,
+                (None, _) => Some(Outcome::Silent),
+            }
+        }
+    }
+}
+
+/// Goes through a window once.
+pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) -> bool) -> Stops {
+    let mut stops = Stops {
+        rows: [0; Outcome::ALL.len()],
+        trips: 0,
+        starts: 0,
+        night: 0,
+        last: None,
+        finally: None,
+        rest_at: None,
+        rest_v: None,
+        rest_irradiance: None,
+        rest_module_c: None,
+        rest_level_m: None,
+        trip_kpa: None,
+        start_amps: None,
+        rows_used: 0,
+    };
+    let mut rest = [Mean::default(); 4];
+    let mut previous: Option<Outcome> = None;
+    let mut tail = [0usize; Outcome::ALL.len()];
+    let tail_from = samples.len() - samples.len() / 10 - 1.min(samples.len());
+    let mut up = (None, false);
+    let first_start = samples
+        .iter()
+        .position(|s| matches!(s.state, Some(PumpState::Running | PumpState::Starting | PumpState::Tripped)));
+    for (i, s) in samples.iter().enumerate() {
+        note_start_currents(&mut stops, s);
+        let Some(o) = outcome(s) else {
+            // a start, or the first row of a trip: what follows is a new stop
+            if matches!(s.state, Some(PumpState::Starting | PumpState::Tripped)) {
+                previous = None;
+            }
+            continue;
+        };
+        // the sun moves slowly: ask once a minute
+        if up.0.is_none_or(|t: DateTime<FixedOffset>| (s.at - t).num_seconds().abs() >= 60) {
+            up = (Some(s.at), sun_up(s.at));
+        }
+        if !up.1 && o != Outcome::Runs {
+            stops.night += 1;
+            previous = Some(o);
+            continue;
+        }
+        // switched off by hand before the first start of the window: not a stop that needs a reason
+        let before_start = o == Outcome::SwitchedOff && first_start.is_some_and(|f| i < f);
+        if !before_start {
+            stops.rows[o as usize] += 1;
+            stops.rows_used += usize::from(o != Outcome::Runs);
+            if i >= tail_from {
+                tail[o as usize] += 1;
+            }
+        }
+        if o == Outcome::Runs && previous.is_some_and(|p| p != Outcome::Runs) {
+            stops.starts += 1;
+        }
+        if o.is_trip() && previous != Some(o) {
+            stops.trips += 1;
+        }
+        if o != Outcome::Runs {
+            // the middle row of those seen so far
+            if rest[0].n % 2 == 0 {
+                stops.rest_at = samples.get(i - rest[0].n.min(i) / 2).map(|m| m.at);
+            }
+            rest[0].add(s.get(Channel::ArrayV));
+            rest[1].add(s.get(Channel::IrradianceWM2));
+            rest[2].add(s.get(Channel::ModuleC));
+            rest[3].add(s.get(Channel::WaterLevelM));
+            if o.is_trip() {
+                if let Some(kpa) = s.get(Channel::WellheadKpa) {
+                    stops.trip_kpa = Some(stops.trip_kpa.map_or(kpa, |k: f64| k.max(kpa)));
+                }
+            }
+        }
+        stops.last = Some(o);
+        previous = Some(o);
+    }
+    stops.finally =
+        Outcome::ALL.into_iter().filter(|o| tail[*o as usize] > 0).max_by_key(|o| tail[*o as usize]);
+    [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] = rest.map(Mean::value);
+    stops
+}
+
+/// Currents at the moment of a start or trip tell an open lead from a stuck rotor.
+fn note_start_currents(stops: &mut Stops, s: &Sample) {
+    if !matches!(s.state, Some(PumpState::Tripped | PumpState::Starting)) {
+        return;
+    }
+    let amps = [Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA].map(|c| s.get(c));
+    if let [Some(u), Some(v), Some(w)] = amps {
+        let top = u.max(v).max(w);
+        if top > 0.2 && stops.start_amps.is_none_or(|a| top > a[0].max(a[1]).max(a[2])) {
+            stops.start_amps = Some([u, v, w]);
+        }
+    }
+}
+
+#[derive(Clone, Copy, Default)]
+struct Mean {
+    sum: f64,
+    n: usize,
+}
+
+impl Mean {
+    fn add(&mut self, v: Option<f64>) {
+        if let Some(v) = v {
+            self.sum += v;
+            self.n += 1;
+        }
+    }
+    fn value(self) -> Option<f64> {
+        if self.n == 0 { None } else { Some(self.sum / self.n as f64) }
+    }
+}

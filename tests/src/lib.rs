@@ -1,3 +1,5 @@
 //! Support for the tests of the whole: nothing of the product imports this crate.
 
+#[cfg(target_os = "linux")]
+pub mod bluez;
 pub mod plant;

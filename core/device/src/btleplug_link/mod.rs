@@ -9,11 +9,13 @@ mod watch;
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 
 use btleplug::api::{Central as _, CharPropFlags, Characteristic, Manager as _, Peripheral as _, ScanFilter};
 use btleplug::platform::{Adapter, Manager, Peripheral};
 use futures::StreamExt as _;
 use tokio::task::AbortHandle;
+use tokio::time::timeout;
 use uuid::Uuid;
 
 use self::error::{is_already_notifying, link_error};
@@ -21,6 +23,9 @@ use crate::link::{Link, LinkError, Step};
 use crate::profile::{LIVE, Readable, SERVICE};
 use crate::queue::EventQueue;
 use crate::session::PeripheralId;
+
+/// How long the platform's Bluetooth service may take to answer at first.
+const OPEN: Duration = Duration::from_secs(15);
 
 /// This machine's Bluetooth radio.
 #[derive(Debug)]
@@ -40,7 +45,15 @@ impl BtleplugLink {
     /// [`LinkError::NoService`], [`LinkError::NoAdapter`], [`LinkError::PermissionDenied`] or what else
     /// the platform says.
     pub async fn open() -> Result<BtleplugLink, LinkError> {
-        let failed = |e| link_error(&e, Step::Connect);
+        timeout(OPEN, BtleplugLink::open_when_ready()).await.unwrap_or(Err(LinkError::NoService))
+    }
+
+    async fn open_when_ready() -> Result<BtleplugLink, LinkError> {
+        // Nothing but the platform's service can be late here.
+        let failed = |e| match link_error(&e, Step::Connect) {
+            LinkError::TimedOut(_) => LinkError::NoService,
+            other => other,
+        };
         let manager = Manager::new().await.map_err(failed)?;
         let mut named = Vec::new();
         for adapter in manager.adapters().await.map_err(failed)? {

@@ -4,7 +4,7 @@
 //! (engineering judgement until confirmed cases exist); a quantity that the record does not hold at all
 //! takes the wide spread of its class instead.
 
-use wellwright_domain::record::{PipeMaterial, System};
+use wellwright_domain::record::{PipeMaterial, PumpKind, System};
 use wellwright_physics::plant::{Assumed, Plant};
 use wellwright_physics::pump::Pump;
 
@@ -86,7 +86,12 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
             apply: |p, s| p.controller.standby_w = (p.controller.standby_w + s).max(0.0),
         },
     ];
-    if matches!(system.pump.kind, wellwright_domain::record::PumpKind::HelicalRotor) {
+    if system.pump.kind == PumpKind::Centrifugal {
+        // makers seldom give power at no flow; the share in the record is a rule of thumb
+        let sigma = if system.pump.shutoff_power_share.is_some() { 0.10 } else { 0.18 };
+        let apply = |p: &mut Plant, s: f64| p.condition.pump.shutoff_ratio *= 1.0 + s;
+        list.push(Nuisance { name: "shutoff_power", sigma, apply });
+    } else {
         list.push(Nuisance {
             name: "slip",
             sigma: wide(&["pump.slip_m3h_per_m"], 0.15),

@@ -84,7 +84,7 @@ mod tests {
 
     #[test]
     fn a_written_parity_speaks_as_strongly_as_its_error_rate() {
-        let system = wellwright_domain::files::examples::kestrel_hollow();
+        let system = wellwright_domain::examples::kestrel_hollow();
         // two straight joints: even on paper; an odd number of wrong maps has 2 x 0.05 x 0.95 = 0.095
         let against = parity_log_likelihood(&system, true);
         assert!((against - 0.095f64.ln()).abs() < 1e-12);

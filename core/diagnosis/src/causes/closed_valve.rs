@@ -4,7 +4,6 @@
 //! the controller gives up or something bursts. Never explains: low pressure at the gauge while it runs.
 
 use wellwright_domain::cause::Cause;
-use wellwright_physics::hydraulics::Level;
 
 use super::{CauseModel, Context, Hypothesis};
 
@@ -24,29 +23,31 @@ impl CauseModel for ClosedValve {
                 let k = throttle(context, passing);
                 let mut h = Hypothesis::new(self.cause()).at(passing).with(|c| c.water.valve_m_per_m3h2 = k);
                 h.weight = weight;
+                // the curve's end at no flow is the least known part of it
+                h.torque_sigma = 0.08;
                 h
             })
             .collect()
     }
 }
 
-/// Loss coefficient that leaves `passing` of the healthy flow at the reference point, m per (m3/h)^2.
+/// Loss coefficient that leaves `passing` of the healthy flow at 900 W/m2, m per (m3/h)^2, with whatever limit
+/// of the controller then holds (a helical rotor slows down at its current limit). Where the pump stalls before
+/// the flow has fallen so far, the last coefficient that it still turns against.
 pub fn throttle(context: &Context, passing: f64) -> f64 {
     if passing <= 0.0 {
         return f64::INFINITY;
     }
-    let plant = context.plant;
-    let flow = passing * context.reference_flow_m3_h;
-    let level = Level::After { minutes: plant.water.well.at_min };
-    let asked = plant.water.head_m(&plant.condition.water, level, flow);
-    let given = match &plant.pump {
-        wellwright_physics::pump::Pump::Centrifugal(p) => {
-            p.head_m(context.reference_rpm, flow, &plant.condition.pump)
-        }
-        wellwright_physics::pump::Pump::Helical(p) => {
-            let c = &plant.condition.pump;
-            (p.swept_m3_h(context.reference_rpm, c) - flow) / p.slip(c, asked).max(1e-6)
-        }
+    let wanted = passing * context.reference_flow_m3_h;
+    let flow = |log_k: f64| {
+        let mut plant = context.plant.clone();
+        plant.condition.water.valve_m_per_m3h2 = log_k.exp();
+        plant.operating_point(&context.reference).load.map_or(0.0, |l| l.water.pump_m3_h)
     };
-    ((given - asked) / (flow * flow)).max(0.0)
+    let (mut low, mut high) = (-9.0f64, 12.0f64);
+    for _ in 0..28 {
+        let mid = 0.5 * (low + high);
+        if flow(mid) > wanted { low = mid } else { high = mid }
+    }
+    low.exp()
 }

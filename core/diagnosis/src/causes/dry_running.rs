@@ -1,13 +1,15 @@
 //! Water at the intake: the pump takes air.
 //!
 //! Torque falls to 0.1 to 0.3 of the best point's (centrifugal, common practice) or to friction alone, which
-//! may fall or rise as the rubber warms (helical rotor). Never explains: full flow, a level well above the
+//! may fall or rise as the rubber warms (helical rotor). With a probe, or while the level is just reaching the
+//! intake, it lifts for a while and stops. Never explains: full flow, a level well above the
 //! intake, pressure above the static column.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
 
 use super::{CauseModel, Context, Hypothesis};
+use crate::predict::outcome;
 
 /// See the module.
 pub struct DryRunning;
@@ -19,18 +21,31 @@ impl CauseModel for DryRunning {
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
         let well = &context.plant.water.well;
+        let deeper = (well.intake_m - well.static_m).max(0.0);
         let shares: &[f64] = match context.plant.kind {
-            PumpKind::Centrifugal => &[0.08, 0.15, 0.22, 0.3, 0.4],
-            PumpKind::HelicalRotor => &[0.5, 0.75, 1.0, 1.3, 1.7],
+            PumpKind::Centrifugal => &[0.1, 0.2, 0.35],
+            PumpKind::HelicalRotor => &[0.6, 1.0, 1.6],
         };
-        shares
-            .iter()
-            .map(|share| {
-                Hypothesis::new(self.cause()).with(|c| {
-                    c.pump.dry_torque_share = Some(*share);
-                    c.water.static_deeper_m = (well.intake_m - well.static_m).max(0.0);
-                })
-            })
-            .collect()
+        let air = shares.iter().map(|share| {
+            let mut h = Hypothesis::new(self.cause()).with(|c| {
+                c.pump.dry_torque_share = Some(*share);
+                c.water.static_deeper_m = deeper;
+            });
+            h.torque_sigma = 0.25;
+            h
+        });
+        // until the level is quite down it still lifts, all or half of its flow, from the intake's depth
+        let still_lifting = [0.0, 0.45].iter().map(|lost| {
+            let mut h = Hypothesis::new(self.cause()).with(|c| {
+                c.pump.blockage = *lost;
+                c.water.static_deeper_m = (deeper - 0.5).max(0.0);
+                c.water.drawdown_ratio = 0.02;
+            });
+            h.torque_sigma = 0.1;
+            h.weight = 0.35;
+            h.outcome = Some(outcome::of_dry_well(context.system));
+            h
+        });
+        air.chain(still_lifting).collect()
     }
 }

@@ -39,6 +39,8 @@ pub struct Hypothesis {
     pub outcome: Option<OutcomeTable>,
     /// How loosely the electrical side of the load follows the model, 1 sigma of ln (0: as usual).
     pub loose_electrical: f64,
+    /// How far the torque may lie from what the hypothesis says, 1 sigma of ln; shared by the window.
+    pub torque_sigma: f64,
     /// The three currents over their mean, when the cause fixes them (bad lead first).
     pub unbalance: Option<[f64; 3]>,
 }
@@ -53,6 +55,7 @@ impl Hypothesis {
             condition: Condition::default(),
             outcome: None,
             loose_electrical: 0.0,
+            torque_sigma: 0.0,
             unbalance: None,
         }
     }
@@ -80,22 +83,21 @@ pub struct Context<'a> {
     pub plant: &'a Plant,
     /// Flow of the healthy plant at 900 W/m2, m3/h (the contract's reference for "flow still passing").
     pub reference_flow_m3_h: f64,
-    /// Speed there, rpm.
-    pub reference_rpm: f64,
+    /// That moment.
+    pub reference: Moment,
 }
 
 impl<'a> Context<'a> {
     /// Prepares what all causes share.
     pub fn new(system: &'a System, plant: &'a Plant) -> Context<'a> {
-        let moment = Moment {
+        let reference = Moment {
             irradiance_w_m2: 900.0,
             cell_c: 50.0,
             level: Level::After { minutes: plant.water.well.at_min },
             heat_share: 1.0,
         };
-        let point = plant.operating_point(&moment);
-        let (flow, rpm) = point.load.map_or((0.1, plant.controller.max_rpm), |l| (l.water.pump_m3_h, l.rpm));
-        Context { system, plant, reference_flow_m3_h: flow.max(0.05), reference_rpm: rpm }
+        let flow = plant.operating_point(&reference).load.map_or(0.1, |l| l.water.pump_m3_h);
+        Context { system, plant, reference_flow_m3_h: flow.max(0.05), reference }
     }
 
     /// Rated phase voltage, V: Ke x rated speed / sqrt 3.
@@ -147,7 +149,7 @@ mod tests {
 
     #[test]
     fn a_severity_lies_in_the_range_of_the_table() {
-        let system = wellwright_domain::files::examples::dovecote_bend();
+        let system = wellwright_domain::examples::dovecote_bend();
         let (plant, _) = Plant::from_record(&system).unwrap();
         let context = Context::new(&system, &plant);
         for model in ALL {

@@ -16,7 +16,7 @@ pub struct ReversedRotation;
 /// Reversed head and torque of real multistage pumps lie this far from the published single-stage data
 /// (physics note: +-15 %; a wider band downwards for torque).
 const HEAD: [f64; 3] = [0.85, 1.0, 1.15];
-const TORQUE: [f64; 4] = [0.8, 0.95, 1.1, 1.3];
+const TORQUE_SIGMA: f64 = 0.16;
 
 impl CauseModel for ReversedRotation {
     fn cause(&self) -> Cause {
@@ -24,18 +24,18 @@ impl CauseModel for ReversedRotation {
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
-        let reversed = |head: f64, torque: f64| {
-            Hypothesis::new(self.cause()).with(|c| {
+        let reversed = |head: f64, torque: f64, sigma: f64| {
+            let mut h = Hypothesis::new(self.cause()).with(|c| {
                 c.pump.rotation = Rotation::Reversed;
                 c.pump.size_ratio = head;
                 c.pump.efficiency_ratio = head / torque;
-            })
+            });
+            h.torque_sigma = sigma;
+            h
         };
         match context.plant.kind {
-            PumpKind::Centrifugal => {
-                HEAD.iter().flat_map(|h| TORQUE.iter().map(move |t| reversed(*h, *t))).collect()
-            }
-            PumpKind::HelicalRotor => [0.6, 0.85, 1.15, 1.6].iter().map(|t| reversed(1.0, *t)).collect(),
+            PumpKind::Centrifugal => HEAD.iter().map(|h| reversed(*h, 1.0, TORQUE_SIGMA)).collect(),
+            PumpKind::HelicalRotor => [0.6, 1.0, 1.6].iter().map(|t| reversed(1.0, *t, 0.25)).collect(),
         }
     }
 }

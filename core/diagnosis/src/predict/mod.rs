@@ -4,6 +4,7 @@
 //! speed*: there the prediction is smooth, whatever held the speed there. What the sun should have allowed is
 //! compared apart ([`crate::predict::sun`]).
 
+mod best_table;
 pub mod climate;
 pub mod outcome;
 pub mod sun;
@@ -91,8 +92,9 @@ impl Measured {
             system.sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0) / 100.0;
         let level_m = system.sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         for (k, point) in look.steady.iter().enumerate() {
-            let mut push = |quantity, measured: f64, shared: f64, own: f64| {
-                if measured.is_finite() {
+            let mut push = |quantity: Quantity, measured: f64, shared: f64, own: f64| {
+                let own = if point.moving { own.hypot(0.025) } else { own };
+                if measured.is_finite() && (!point.moving || quantity.is_log()) {
                     rows.push(Row { point: k, quantity, measured, shared, own });
                 }
             };

@@ -2,6 +2,7 @@
 
 use wellwright_domain::record::System;
 use wellwright_physics::hydraulics::Level;
+use wellwright_physics::operating_point::{Moment, Standstill};
 use wellwright_physics::plant::Plant;
 
 use crate::likelihood::logistic;
@@ -50,13 +51,35 @@ pub fn of_plant(system: &System, healthy: &Plant, plant: &Plant, typical_rpm: f6
     };
     let under = fitted * logistic((0.42 - ratio) / 0.08);
 
-    let probe = match &system.protection {
-        Some(p) => p.dry_probe_depth_m.map_or(0.0, |_| 0.85),
-        None => 0.3,
-    };
+    let probe = probe_acts(system);
     let dry_well = plant.condition.pump.dry_torque_share.is_some() || load.water.at_intake;
     let dry = if dry_well { probe } else { 0.0 };
-    table(overload, dry, under)
+    let mut t = table(overload, dry, under);
+    if plant.operating_point(&ordinary_sun()).standstill == Some(Standstill::TooLittleSun) {
+        let lost = 0.85 * t[Outcome::Runs as usize];
+        t[Outcome::Runs as usize] -= lost;
+        t[Outcome::LowPower as usize] += lost;
+    }
+    t
+}
+
+/// How surely a dry probe stops the pump when the level is at the intake.
+fn probe_acts(system: &System) -> f64 {
+    match &system.protection {
+        Some(p) => p.dry_probe_depth_m.map_or(0.0, |_| 0.85),
+        None => 0.3,
+    }
+}
+
+/// A well whose level hovers at the intake: the probe, or the sudden loss of load, ends each run.
+pub fn of_dry_well(system: &System) -> OutcomeTable {
+    let fitted = system.protection.as_ref().map_or(0.4, |p| if p.under_load_trip { 0.6 } else { 0.02 });
+    table(0.0, probe_acts(system), fitted)
+}
+
+/// Sun in which a healthy pump runs.
+fn ordinary_sun() -> Moment {
+    Moment { irradiance_w_m2: 700.0, cell_c: 45.0, level: Level::After { minutes: 20.0 }, heat_share: 1.0 }
 }
 
 /// From the chances of the stops that physics decides to the whole table.
@@ -64,7 +87,9 @@ pub fn table(overload: f64, dry: f64, under: f64) -> OutcomeTable {
     let mut t = small_chances();
     let rest = 1.0 - t.iter().sum::<f64>();
     let add = |t: &mut OutcomeTable, o: Outcome, p: f64| t[o as usize] += rest * p;
-    add(&mut t, Outcome::Overload, overload);
+    // a rotor that does not come up to speed is called an overload by most, too little power by some
+    add(&mut t, Outcome::Overload, 0.88 * overload);
+    add(&mut t, Outcome::LowPower, 0.12 * overload);
     add(&mut t, Outcome::Dry, (1.0 - overload) * dry);
     let left = (1.0 - overload) * (1.0 - dry);
     add(&mut t, Outcome::UnderLoad, left * under);
@@ -75,7 +100,7 @@ pub fn table(overload: f64, dry: f64, under: f64) -> OutcomeTable {
 /// Chances that exist whatever the plant does: a person switches off, a tank fills, a link drops.
 fn small_chances() -> OutcomeTable {
     let mut t = [0.002; Outcome::ALL.len()];
-    t[Outcome::LowPower as usize] = 0.02;
+    t[Outcome::LowPower as usize] = 0.005;
     t[Outcome::TankFull as usize] = 0.01;
     t[Outcome::SwitchedOff as usize] = 0.015;
     t[Outcome::TooHot as usize] = 0.005;

@@ -8,12 +8,12 @@
 use chrono::{DateTime, FixedOffset, Utc};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{Mounting, System};
-use wellwright_physics::array::ArrayCurve;
 use wellwright_physics::module::Point;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 use wellwright_physics::sun::clear_sky::LINKE_CLEAN;
 use wellwright_physics::sun::plane_clear_sky;
 
+use super::best_table::BestTable;
 use super::climate::day_air_c;
 use crate::likelihood::{SharedErrors, log_sum_exp};
 use crate::window::{Look, Steady};
@@ -22,13 +22,14 @@ use crate::window::{Look, Steady};
 const LINKE_ORDINARY: f64 = LINKE_CLEAN + 0.5;
 
 /// Shared errors of this block, in the order of the loadings.
-const SHARED: usize = 6;
+const SHARED: usize = 7;
 const VOLTAGE: usize = 0;
 const CURRENT: usize = 1;
 const MODULE_V: usize = 2;
 const MODULE_I: usize = 3;
 const CELL_K: usize = 4;
 const SENSOR: usize = 5;
+const TRACKING: usize = 6;
 
 /// One steady point as the array sees it.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,8 +93,13 @@ pub fn clear_plane(plant: &Plant, at: DateTime<FixedOffset>) -> Option<f64> {
 impl SunSide {
     /// Collects what a window says about array and sky.
     pub fn new(system: &System, plant: &Plant, assumed: &[Assumed], look: &Look) -> SunSide {
-        let points: Vec<SunPoint> =
-            look.steady.iter().enumerate().filter_map(|(k, p)| sun_point(system, plant, k, p)).collect();
+        let points: Vec<SunPoint> = look
+            .steady
+            .iter()
+            .enumerate()
+            .filter(|(_, p)| !p.moving)
+            .filter_map(|(k, p)| sun_point(system, plant, k, p))
+            .collect();
         let back = points.iter().any(|p| p.back_of_module_c.is_some());
         let air = look.steady.iter().any(|p| p.get(Channel::AirC).is_some());
         let guessed = look.span.map_or(7.0, |(at, _)| day_air_c(&system.site, at).1);
@@ -133,6 +139,7 @@ impl SunSide {
     /// array should stand at its best point (the rightmost peak when the controller is caught there).
     /// `loose` spreads the predictions widely, for a fault that nothing here describes.
     pub fn fit(&self, plant: &Plant, c: &ArrayCondition, free: &[bool], loose: bool) -> SunFit {
+        let table = BestTable::new(plant, c);
         let mut rows = SharedErrors::default();
         let mut irradiance = Vec::new();
         let mut best_v = Vec::new();
@@ -140,7 +147,8 @@ impl SunSide {
         let mut rough = 0.0f64;
         let (loose_v, loose_g) = if loose { (0.15, 0.5) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
-            let turned = self.turn_round(plant, c, p, free[k]);
+            let turned =
+                if free[k] { self.from_power(&table, p) } else { self.from_curve(plant, c, &table, p) };
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
             let mut loads = [0.0; SHARED];
@@ -149,18 +157,25 @@ impl SunSide {
                 loads[MODULE_V] = self.voltage_sigma.hypot(loose_v);
                 loads[CELL_K] = -turned.v_per_k * self.cell_sigma_k;
                 let r = (p.v / turned.best.v).ln();
-                // in weak light the best point is flat and hard to hold
-                let weak = 0.02 * (150.0 / turned.irradiance.max(50.0)).min(2.0);
-                rows.push(r, 0.009f64.hypot(p.v_own / p.v).hypot(weak), loads.to_vec());
+                // the best point is flat: 1 % of power is 3 % of voltage; in weak light more, and modules differ
+                let weak = 0.03 * (150.0 / turned.irradiance.max(50.0)).min(2.0);
+                loads[TRACKING] = 0.025f64.hypot(weak);
+                rows.push(r, 0.009f64.hypot(p.v_own / p.v), loads.to_vec());
             }
             loads = [0.0; SHARED];
             loads[VOLTAGE] = 0.011 * turned.g_per_v;
             loads[MODULE_V] = self.voltage_sigma * turned.g_per_v;
             loads[CURRENT] = 0.022 * turned.g_per_i;
-            loads[MODULE_I] = self.current_sigma.hypot(loose_g);
+            // in weak light modules differ from their data sheet, and the controller's own draw counts
+            let weak = 0.25 * (100.0 / turned.irradiance.max(40.0)).powf(1.5);
+            loads[MODULE_I] = self.current_sigma.hypot(loose_g).hypot(weak);
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
             let noise = (p.v_own / p.v * turned.g_per_v).hypot(p.i_own / p.i.max(0.05) * turned.g_per_i);
-            if let Some(g) = p.sensor.filter(|g| *g > 20.0) {
+            if let Some(g) = p.sensor.filter(|g| *g > 20.0 && !free[k])
+                && let Some(row) = self.voltage_row(plant, c, &table, p, g)
+            {
+                rows.push(row.0, row.1, row.2.to_vec());
+            } else if let Some(g) = p.sensor.filter(|g| *g > 20.0) {
                 loads[SENSOR] = self.sensor_sigma;
                 // lag, clouds over one end of the array, small offsets of the sensor in weak light
                 let own = 0.025f64.hypot(noise).hypot(8.0 / g);
@@ -199,73 +214,100 @@ impl SunSide {
         }
     }
 
-    /// The irradiance at which the array would stand at a measured point, and how it hangs on the readings.
-    fn turn_round(&self, plant: &Plant, c: &ArrayCondition, p: &SunPoint, free: bool) -> Turned {
-        if free { self.from_power(plant, c, p) } else { self.from_curve(plant, c, p) }
+    /// Right of the best point the curve is steep: there the voltage at the measured current is compared, which
+    /// hangs little on irradiance. `None` left of it.
+    fn voltage_row(
+        &self,
+        plant: &Plant,
+        c: &ArrayCondition,
+        table: &BestTable,
+        p: &SunPoint,
+        g: f64,
+    ) -> Option<(f64, f64, [f64; SHARED])> {
+        let cell = self.cell_c(p, g);
+        if p.v < 0.98 * table.best(g, cell).v {
+            return None;
+        }
+        let voltage = |g: f64, i: f64, dk: f64| {
+            let curve = plant.array.curve(g, cell + dk, c);
+            let (mut low, mut high) = (0.3 * p.v, curve.voc());
+            if curve.current_a(low) < i || high <= low {
+                return None;
+            }
+            for _ in 0..24 {
+                let mid = 0.5 * (low + high);
+                if curve.current_a(mid) > i { low = mid } else { high = mid }
+            }
+            Some(0.5 * (low + high))
+        };
+        let v = voltage(g, p.i, 0.0)?;
+        let per_g = (voltage(g * 1.05, p.i, 0.0)? / v).ln() / 0.05;
+        let per_k = (voltage(g, p.i, 4.0)? / v).ln() / 4.0;
+        let per_i = (v / voltage(g, p.i * 0.95, 0.0)?).ln() / 0.05;
+        let mut loads = [0.0; SHARED];
+        loads[VOLTAGE] = 0.011;
+        loads[MODULE_V] = self.voltage_sigma;
+        loads[CELL_K] = -per_k * self.cell_sigma_k;
+        loads[CURRENT] = -0.022 * per_i;
+        loads[MODULE_I] = self.current_sigma * per_g;
+        loads[SENSOR] = self.sensor_sigma * per_g;
+        let own = 0.008f64.hypot(p.v_own / p.v).hypot(0.03 * per_g);
+        Some(((p.v / v).ln(), own, loads))
     }
 
     /// While the sun limits: power fixes the irradiance.
-    fn from_power(&self, plant: &Plant, c: &ArrayCondition, p: &SunPoint) -> Turned {
+    fn from_power(&self, table: &BestTable, p: &SunPoint) -> Turned {
         let power = p.v * p.i;
-        let best = |g: f64, dk: f64| peak(&plant.array.curve(g, self.cell_c(p, g) + dk, c), c);
-        // power goes almost with irradiance: two secant steps in logarithms are exact to 0.1 %
+        // power goes almost with irradiance: a few steps in logarithms are exact
         let mut g = p.sensor.unwrap_or(700.0).clamp(60.0, 1300.0);
-        let mut b = best(g, 0.0);
-        for _ in 0..3 {
+        let mut b = table.best(g, self.cell_c(p, g));
+        for _ in 0..6 {
             if b.p <= 0.0 {
                 break;
             }
             let next = (g * power / b.p).clamp(5.0, 4000.0);
-            let done = (next / g - 1.0).abs() < 1e-3;
+            let done = (next / g - 1.0).abs() < 1e-4;
             g = next;
-            b = best(g, 0.0);
+            b = table.best(g, self.cell_c(p, g));
             if done {
                 break;
             }
         }
-        let warm = best(g, 5.0);
+        let warm = table.best(g, self.cell_c(p, g) + 5.0);
         let v_per_k = if b.v > 0.0 { (warm.v / b.v).ln() / 5.0 } else { 0.0 };
         let g_per_k = if b.p > 0.0 { -(warm.p / b.p).ln() / 5.0 } else { 0.0 };
         Turned { irradiance: g, best: b, v_per_k, g_per_v: 1.0, g_per_i: 1.0, g_per_k }
     }
 
-    /// While something else limits: the point lies on the curve, anywhere right of the best point.
-    fn from_curve(&self, plant: &Plant, c: &ArrayCondition, p: &SunPoint) -> Turned {
-        let solve = |v: f64, i: f64, dk: f64| -> f64 {
-            let at = |g: f64| plant.array.curve(g, self.cell_c(p, g) + dk, c).current_a(v) - i;
-            let (mut low, mut high) = (5.0f64, 2200.0f64);
-            let (mut f_low, mut f_high) = (at(low), at(high));
-            if f_low > 0.0 {
-                return low;
+    /// While something else limits: the point lies on the curve, anywhere right of the best point. At a fixed
+    /// voltage the current is almost linear in irradiance, so secant steps end at once.
+    fn from_curve(&self, plant: &Plant, c: &ArrayCondition, table: &BestTable, p: &SunPoint) -> Turned {
+        let current = |g: f64, v: f64, dk: f64| plant.array.curve(g, self.cell_c(p, g) + dk, c).current_a(v);
+        let mut g = p.sensor.unwrap_or(800.0).clamp(100.0, 1300.0);
+        let mut i = current(g, p.v, 0.0);
+        let mut slope = i.max(0.3 * p.i) / g;
+        for _ in 0..8 {
+            let next = (g + (p.i - i) / slope).clamp(0.5 * g, 2.0 * g).clamp(20.0, 1500.0);
+            if (next / g - 1.0).abs() < 1e-3 {
+                g = next;
+                break;
             }
-            if f_high < 0.0 {
-                return high;
+            let there = current(next, p.v, 0.0);
+            let rise = (there - i) / (next - g);
+            if rise > 1e-6 {
+                slope = rise;
             }
-            for _ in 0..14 {
-                let mut g = low - f_low * (high - low) / (f_high - f_low);
-                g = g.clamp(low + 0.02 * (high - low), high - 0.02 * (high - low));
-                let f = at(g);
-                if f > 0.0 {
-                    (high, f_high) = (g, f)
-                } else {
-                    (low, f_low) = (g, f)
-                }
-                if high - low < 0.002 * high {
-                    break;
-                }
-            }
-            0.5 * (low + high)
-        };
-        let g = solve(p.v, p.i, 0.0);
-        let log_ratio = |other: f64, step: f64| ((other / g).ln() / step).clamp(-40.0, 40.0);
-        let best = peak(&plant.array.curve(g, self.cell_c(p, g), c), c);
+            (g, i) = (next, there);
+        }
+        i = current(g, p.v, 0.0);
+        let per = |changed: f64, step: f64| (-(changed - i) / (slope * g) / step).clamp(-40.0, 40.0);
         Turned {
             irradiance: g,
-            best,
+            best: table.best(g, self.cell_c(p, g)),
             v_per_k: -0.004,
-            g_per_v: log_ratio(solve(p.v * 1.01, p.i, 0.0), 0.01),
-            g_per_i: log_ratio(solve(p.v, p.i * 1.02, 0.0), 0.02),
-            g_per_k: log_ratio(solve(p.v, p.i, 3.0), 3.0),
+            g_per_v: per(current(g, p.v * 1.01, 0.0), 0.01),
+            g_per_i: (p.i / (slope * g)).clamp(0.0, 40.0),
+            g_per_k: per(current(g, p.v, 3.0), 3.0),
         }
     }
 
@@ -296,15 +338,6 @@ struct Turned {
     g_per_v: f64,
     g_per_i: f64,
     g_per_k: f64,
-}
-
-/// The peak that the controller holds.
-fn peak(curve: &ArrayCurve, c: &ArrayCondition) -> Point {
-    if c.shade.is_some_and(|s| s.right_peak) {
-        curve.maxima().into_iter().last().unwrap_or(Point { v: 0.0, i: 0.0, p: 0.0 })
-    } else {
-        curve.best()
-    }
 }
 
 /// log density of ln(G/G_clear) over a window without an irradiance sensor.

@@ -18,6 +18,18 @@ const QUANTITIES: [Quantity; 6] = [
     Quantity::Level,
 ];
 
+/// Moves the torque of a pump that works otherwise than it should.
+fn torque(plant: &mut Plant, step: f64) {
+    let c = &mut plant.condition.pump;
+    match &mut c.dry_torque_share {
+        Some(share) => *share *= step.exp(),
+        None => c.efficiency_ratio *= (-step).exp(),
+    }
+}
+
+/// Above this a still pressure is the pump's own head against something shut, kPa: it does not drain.
+const COLUMN_KPA: f64 = 150.0;
+
 /// Predictions and misfit of one hypothesis.
 #[derive(Debug, Clone)]
 pub struct LoadFit {
@@ -41,6 +53,10 @@ pub fn fit(
 ) -> LoadFit {
     let mut plant = healthy.clone();
     plant.condition = h.condition;
+    let mut list = list.to_vec();
+    if h.torque_sigma > 0.0 {
+        list.push(Nuisance { name: "torque", sigma: h.torque_sigma, apply: torque });
+    }
     let centre = measured.predict(&plant);
     let n = centre.len();
     let mut mean = centre.clone();
@@ -78,18 +94,39 @@ pub fn fit(
             // which of the three unequal line voltages is told is not known
             shared = shared.hypot(0.4 * one_lead_share(&plant));
         }
-        if row.quantity == Quantity::Pressure && still_water(measured, &centre, row.point) {
-            // a column that does not move may have drained or be held by the check valve
-            shared = shared.hypot(0.35 * centre[k].abs().min(120.0));
+        let mut predicted = mean[k];
+        if row.quantity == Quantity::Pressure && still_water(measured, &centre, row.point) && centre[k] > 0.0
+        {
+            // a column that does not move may have drained, was never filled, or is held by the check valve:
+            // anything from nothing to the full column is as likely
+            predicted = row.measured.clamp(0.0, centre[k].min(COLUMN_KPA));
+            shared = shared.hypot(0.29 * centre[k].min(COLUMN_KPA));
+        }
+        if measured.points[row.point].minutes < SETTLED_MIN {
+            shared = shared.hypot(filling(row.quantity, flow_size, predicted));
         }
         let column = QUANTITIES.iter().position(|q| *q == row.quantity).unwrap_or(0);
         loads[list.len() + column] = shared;
         let spread = loads.iter().map(|l| l * l).sum::<f64>().sqrt().hypot(own);
         sigma.push(spread);
-        errors.push(row.measured - mean[k], own, loads);
+        errors.push(row.measured - predicted, own, loads);
     }
     push_ceilings(measured, &plant, unknown, width, &mut errors);
     LoadFit { log_likelihood: errors.log_density(), mean, sigma, errors }
+}
+
+/// Before this many minutes of pumping the column may still fill and the ramp may not have ended.
+const SETTLED_MIN: f64 = 2.4;
+
+/// Spread of a reading while the column fills.
+fn filling(quantity: Quantity, flow_size: f64, predicted: f64) -> f64 {
+    match quantity {
+        Quantity::Power | Quantity::PhaseCurrent => 0.3,
+        Quantity::OutputVoltage => 0.08,
+        Quantity::Flow => 0.6 * flow_size,
+        Quantity::Pressure => 0.5 * predicted.abs() + 20.0,
+        Quantity::Level => 1.5,
+    }
 }
 
 /// Share by which the highest line voltage exceeds that of equal leads, at rated current and speed.

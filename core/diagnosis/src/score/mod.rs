@@ -201,7 +201,7 @@ impl<'a> Scorer<'a> {
             sun: sun.log_likelihood,
             unbalance: electrical::unbalance_log_likelihood(&self.measured.points, &plant, &h, unknown),
             parity: prior::parity_log_likelihood(self.case.system, is_reversed(&h)),
-            resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun, self.plant),
+            resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun),
             still: still::log_likelihood(&self.look.stops, self.measured.points.is_empty(), self.plant, &h),
             ..Parts::default()
         };
@@ -212,7 +212,7 @@ impl<'a> Scorer<'a> {
             parts.noticed = match h.cause {
                 Cause::Unknown => mean_of([of(0.0), of(0.5), of(1.0)]),
                 // people know that there is no water without sun
-                Cause::LowSun => mean_of([of(0.2), of(1.0), of(1.0)]),
+                Cause::LowSun => mean_of([of(0.0), of(0.5), of(1.0)]),
                 Cause::StandingBy => mean_of([of(0.0), of(1.0), of(1.0)]),
                 _ => of(flow_share),
             };

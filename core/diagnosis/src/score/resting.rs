@@ -42,19 +42,12 @@ impl FlowOfSun {
 }
 
 /// log factor of how the window rests and how much sun it has.
-pub fn log_factor(
-    h: &Hypothesis,
-    look: &Look,
-    healthy: &FlowOfSun,
-    sun: &SunSide,
-    fit: &SunFit,
-    plant: &Plant,
-) -> f64 {
+pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64 {
     let stops = &look.stops;
     let meant = stops.share(Outcome::TankFull) + stops.share(Outcome::SwitchedOff);
     let only_night = stops.daylight() == 0 && stops.night > 0;
     let standing = if only_night { 0.995 } else { logistic((meant - 0.5) / 0.07) };
-    let low = low_sun(look, healthy, sun, fit, plant);
+    let low = low_sun(look, healthy, sun, fit);
     let p = match h.cause {
         Cause::StandingBy => standing,
         Cause::LowSun => (1.0 - standing) * low,
@@ -66,17 +59,15 @@ pub fn log_factor(
 }
 
 /// How surely the sun of this window is too little to lift water, 0..1.
-fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit, plant: &Plant) -> f64 {
+fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64 {
     let running = look.stops.count(Outcome::Runs) as f64;
     let dark = look.stops.count(Outcome::LowPower) as f64;
     let shares = sun.irradiance(fit);
     let share = if shares.is_empty() {
-        let irradiance = look.stops.rest_irradiance.or_else(|| {
-            let at = look.stops.rest_at?;
-            crate::predict::sun::clear_plane(plant, at)
-        });
-        match irradiance {
+        match look.stops.rest_irradiance {
             Some(g) => healthy.share(g),
+            // the controller itself says that the array cannot carry the lowest speed
+            None if dark > 0.5 * look.stops.daylight() as f64 => return 0.85,
             None => return 0.05,
         }
     } else {

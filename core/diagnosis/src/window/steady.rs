@@ -8,6 +8,10 @@ use wellwright_domain::sample::Sample;
 /// Most steady points that a look keeps: more would only repeat the same errors.
 const MOST_POINTS: usize = 8;
 
+/// Most points from stretches of changing speed. Power, current and voltage follow the speed at once, so these
+/// still tell the electrical side, and often at speeds where nothing was steady.
+const MOST_MOVING: usize = 4;
+
 /// Rows after a start that are left out when later ones exist, seconds: the column fills and the ramp ends.
 const SETTLE_S: i64 = 150;
 
@@ -30,6 +34,8 @@ pub struct Steady {
     pub minutes: f64,
     /// Rows in it.
     pub rows: usize,
+    /// The speed was changing: only electrical quantities can be compared.
+    pub moving: bool,
     means: [Option<f64>; Channel::COUNT],
     spread: [f64; Channel::COUNT],
     counts: [usize; Channel::COUNT],
@@ -84,14 +90,12 @@ struct Row<'a> {
 pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
     let running = running_rows(samples);
     let quiet = quiet_rows(&running);
-    let settled: Vec<&Row> = running
-        .iter()
-        .zip(&quiet)
-        .filter(|(r, quiet)| **quiet && r.minutes * 60.0 >= SETTLE_S as f64)
-        .map(|(r, _)| r)
-        .collect();
-    let rows: Vec<&Row> = if settled.len() >= 6 {
-        settled
+    let settled = |wanted: bool| -> Vec<&Row> {
+        let late = |r: &Row| r.minutes * 60.0 >= SETTLE_S as f64;
+        running.iter().zip(&quiet).filter(|(r, q)| **q == wanted && late(r)).map(|(r, _)| r).collect()
+    };
+    let rows: Vec<&Row> = if settled(true).len() >= 6 {
+        settled(true)
     } else {
         // only short runs: the fastest rows are where the ramp had ended
         let top = running.iter().filter_map(|r| r.sample.get(Channel::MotorRpm)).fold(0.0, f64::max);
@@ -102,9 +106,15 @@ pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
     }
     let mut points = Vec::new();
     let mut used = 0;
-    for stretch in stretches(&rows) {
+    for stretch in stretches(&rows, MOST_POINTS) {
         used += stretch.len();
-        points.push(mean(&stretch));
+        points.push(mean(&stretch, false));
+    }
+    for stretch in stretches(&settled(false), MOST_MOVING) {
+        if stretch.len() >= 3 {
+            used += stretch.len();
+            points.push(mean(&stretch, true));
+        }
     }
     points.sort_by_key(|p| p.at);
     (points, used)
@@ -173,11 +183,14 @@ fn typical_interval(samples: &[Sample]) -> i64 {
 }
 
 /// Splits rows by speed into narrow bins, and each bin by time when it is long.
-fn stretches<'a>(rows: &[&'a Row<'a>]) -> Vec<Vec<&'a Row<'a>>> {
+fn stretches<'a>(rows: &[&'a Row<'a>], most: usize) -> Vec<Vec<&'a Row<'a>>> {
+    if rows.is_empty() {
+        return Vec::new();
+    }
     let mut by_speed: Vec<&Row> = rows.to_vec();
     by_speed.sort_by(|a, b| speed(a).total_cmp(&speed(b)));
     let mut bins: Vec<Vec<&Row>> = Vec::new();
-    let wanted = (rows.len() / 4).clamp(1, MOST_POINTS);
+    let wanted = (rows.len() / 4).clamp(1, most);
     let size = rows.len().div_ceil(wanted);
     for chunk in by_speed.chunks(size) {
         let mut bin: Vec<&Row> = chunk.to_vec();
@@ -191,7 +204,7 @@ fn speed(row: &Row) -> f64 {
     row.sample.get(Channel::MotorRpm).unwrap_or(0.0)
 }
 
-fn mean(rows: &[&Row]) -> Steady {
+fn mean(rows: &[&Row], moving: bool) -> Steady {
     let mut means = [None; Channel::COUNT];
     let mut spread = [0.0; Channel::COUNT];
     let mut counts = [0; Channel::COUNT];
@@ -212,5 +225,5 @@ fn mean(rows: &[&Row]) -> Steady {
     }
     let middle = rows[rows.len() / 2];
     let minutes = rows.iter().map(|r| r.minutes).sum::<f64>() / rows.len() as f64;
-    Steady { at: middle.sample.at, minutes, rows: rows.len(), means, spread, counts }
+    Steady { at: middle.sample.at, minutes, rows: rows.len(), moving, means, spread, counts }
 }

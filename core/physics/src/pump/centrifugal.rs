@@ -157,7 +157,11 @@ impl Centrifugal {
         let torque = match c.rotation {
             Rotation::Forward => {
                 let q = flow_m3_h / w / (1.0 - 0.5 * c.gas).max(0.05);
-                w * w * self.power_w.at(q).max(0.0) / omega_rad_s(self.rated_rpm) * (1.0 - 0.6 * c.gas)
+                let near_shutoff = (1.0 - q / self.best_flow_m3_h).clamp(0.0, 1.0).powi(2);
+                let shutoff = 1.0 + (c.shutoff_ratio - 1.0) * near_shutoff;
+                w * w * self.power_w.at(q).max(0.0) / omega_rad_s(self.rated_rpm)
+                    * (1.0 - 0.6 * c.gas)
+                    * shutoff
             }
             Rotation::Reversed => {
                 let (_, beta) = homologous(-w, flow_m3_h / self.best_flow_m3_h);

@@ -52,7 +52,7 @@ impl HelicalRotor {
             return share * self.friction_nm;
         }
         match c.rotation {
-            Rotation::Reversed => self.friction_nm,
+            Rotation::Reversed => self.friction_nm / c.efficiency_ratio,
             Rotation::Forward => {
                 let v_m3 = self.displacement_cm3 * c.size_ratio * 1e-6;
                 // worn clearances rub less

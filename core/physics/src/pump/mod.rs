@@ -40,6 +40,8 @@ pub struct PumpCondition {
     pub size_ratio: f64,
     /// Ratio of hydraulic efficiency to the record's.
     pub efficiency_ratio: f64,
+    /// Ratio of shaft power at no flow to the record's (centrifugal); fades out towards the best point.
+    pub shutoff_ratio: f64,
     /// The pump takes air: `Some(share)` is the torque left, as a share of the best point's (centrifugal)
     /// or of the running friction (helical rotor).
     pub dry_torque_share: Option<f64>,
@@ -56,6 +58,7 @@ impl Default for PumpCondition {
             gas: 0.0,
             size_ratio: 1.0,
             efficiency_ratio: 1.0,
+            shutoff_ratio: 1.0,
             dry_torque_share: None,
             uncoupled: false,
         }

@@ -91,9 +91,13 @@ impl Measured {
         let kpa_share =
             system.sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0) / 100.0;
         let level_m = system.sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
+        let restless = look.stops.starts > 6;
         for (k, point) in look.steady.iter().enumerate() {
             let mut push = |quantity: Quantity, measured: f64, shared: f64, own: f64| {
                 let own = if point.moving { own.hypot(0.025) } else { own };
+                // power goes with the cube of speed: a mean of one is not that of the other
+                let own =
+                    if point.averaged { own.hypot(averaging(quantity, measured, restless)) } else { own };
                 if measured.is_finite() && (!point.moving || quantity.is_log()) {
                     rows.push(Row { point: k, quantity, measured, shared, own });
                 }
@@ -173,6 +177,17 @@ impl Measured {
             Quantity::Pressure => load.water.wellhead_kpa,
             Quantity::Level => load.water.level_m,
         }
+    }
+}
+
+/// Error of a quantity averaged over minutes of changing speed; `restless` when it also started and stopped.
+fn averaging(quantity: Quantity, measured: f64, restless: bool) -> f64 {
+    let share = if restless { 0.25 } else { 0.05 };
+    match quantity {
+        Quantity::Power => share,
+        Quantity::PhaseCurrent | Quantity::OutputVoltage => 0.6 * share,
+        Quantity::Flow | Quantity::Pressure => share * measured.abs(),
+        Quantity::Level => 10.0 * share,
     }
 }
 

@@ -74,5 +74,5 @@ fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64
         let mean = shares.iter().map(|g| healthy.share(*g)).sum::<f64>() / shares.len() as f64;
         mean * running / (running + dark).max(1.0)
     };
-    logistic((0.24 - share) / 0.05)
+    logistic((0.22 - share) / 0.035)
 }

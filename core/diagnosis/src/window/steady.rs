@@ -36,6 +36,8 @@ pub struct Steady {
     pub rows: usize,
     /// The speed was changing: only electrical quantities can be compared.
     pub moving: bool,
+    /// Its rows are means over a minute or more, in which the speed may have changed.
+    pub averaged: bool,
     means: [Option<f64>; Channel::COUNT],
     spread: [f64; Channel::COUNT],
     counts: [usize; Channel::COUNT],
@@ -104,16 +106,17 @@ pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
     if rows.is_empty() {
         return (Vec::new(), 0);
     }
+    let averaged = typical_interval(samples) >= MEANS_FROM_S;
     let mut points = Vec::new();
     let mut used = 0;
     for stretch in stretches(&rows, MOST_POINTS) {
         used += stretch.len();
-        points.push(mean(&stretch, false));
+        points.push(mean(&stretch, false, averaged));
     }
     for stretch in stretches(&settled(false), MOST_MOVING) {
         if stretch.len() >= 3 {
             used += stretch.len();
-            points.push(mean(&stretch, true));
+            points.push(mean(&stretch, true, averaged));
         }
     }
     points.sort_by_key(|p| p.at);
@@ -204,7 +207,7 @@ fn speed(row: &Row) -> f64 {
     row.sample.get(Channel::MotorRpm).unwrap_or(0.0)
 }
 
-fn mean(rows: &[&Row], moving: bool) -> Steady {
+fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
     let mut means = [None; Channel::COUNT];
     let mut spread = [0.0; Channel::COUNT];
     let mut counts = [0; Channel::COUNT];
@@ -225,5 +228,5 @@ fn mean(rows: &[&Row], moving: bool) -> Steady {
     }
     let middle = rows[rows.len() / 2];
     let minutes = rows.iter().map(|r| r.minutes).sum::<f64>() / rows.len() as f64;
-    Steady { at: middle.sample.at, minutes, rows: rows.len(), moving, means, spread, counts }
+    Steady { at: middle.sample.at, minutes, rows: rows.len(), moving, averaged, means, spread, counts }
 }

@@ -9,11 +9,12 @@ use crate::causes::Hypothesis;
 use crate::likelihood::log_sum_exp;
 use crate::window::Steady;
 
-/// True when at a steady point no limit of the controller is near, so that only the sun limits.
+/// True when at a steady point no limit of the controller is near, so that only the sun limits. The margins
+/// hold the tolerances of the limits and of what is compared with them.
 pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
     let c = &plant.controller;
     let Some(rpm) = p.rpm() else { return false };
-    if rpm >= 0.985 * c.max_rpm || rpm <= 1.02 * c.min_rpm {
+    if rpm >= 0.975 * c.max_rpm || rpm <= 1.02 * c.min_rpm {
         return false;
     }
     if p.get(Channel::ControllerC).is_some_and(|t| t >= c.derate_from_c - 1.0) {
@@ -21,12 +22,12 @@ pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
     }
     let load = plant.load_at(rpm, Level::After { minutes: p.minutes });
     let amps = p.phase_a().unwrap_or(load.motor.phase_a);
-    if amps >= 0.96 * c.max_phase_a || p.dc_w().unwrap_or(load.dc_w) >= 0.94 * c.max_power_w {
+    if amps >= 0.94 * c.max_phase_a || p.dc_w().unwrap_or(load.dc_w) >= 0.92 * c.max_power_w {
         return false;
     }
     let Some(dc) = p.get(Channel::ArrayV) else { return false };
     let volts = p.get(Channel::OutputV).unwrap_or(load.motor.line_v);
-    volts < 0.95 * c.voltage_ratio() * dc
+    volts < 0.9 * c.voltage_ratio() * dc
 }
 
 /// Three current sensors of 3 % each: a ratio to their mean is off by this much, 1 sigma.

@@ -2,6 +2,7 @@
 
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
+use wellwright_physics::pump::Pump;
 
 use crate::causes::Hypothesis;
 use crate::likelihood::SharedErrors;
@@ -90,6 +91,11 @@ pub fn fit(
             shared = shared.hypot(h.loose_electrical);
             own = own.hypot(0.3 * h.loose_electrical);
         }
+        if matches!(row.quantity, Quantity::Power | Quantity::PhaseCurrent)
+            && near_lift(&plant, measured, row.point)
+        {
+            own = own.hypot(0.035);
+        }
         if row.quantity == Quantity::OutputVoltage && h.condition.lead.one_lead_ohm > 0.0 {
             // which of the three unequal line voltages is told is not known
             shared = shared.hypot(0.4 * one_lead_share(&plant));
@@ -146,6 +152,17 @@ fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {
         Quantity::Pressure => 40.0 + 0.4 * measured.abs(),
         Quantity::Level => 6.0,
     }
+}
+
+/// True when a centrifugal pump barely lifts, or barely does not, at a point: there a per cent of head decides
+/// between some flow and none, and no linear spread describes it.
+fn near_lift(plant: &Plant, measured: &Measured, point: usize) -> bool {
+    let Pump::Centrifugal(pump) = &plant.pump else { return false };
+    let p = &measured.points[point];
+    let Some(rpm) = p.rpm() else { return false };
+    let own = pump.head_m(rpm, 0.0, &plant.condition.pump);
+    let asked = plant.water.head_m(&plant.condition.water, Level::After { minutes: p.minutes }, 0.0);
+    (own / asked.max(0.1) - 1.0).abs() < 0.12
 }
 
 /// True when the hypothesis moves no water at a point.

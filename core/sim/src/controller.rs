@@ -4,6 +4,7 @@
 //! inputs, its own currents, and what the array gives. Thresholds and delays differ from make to make; they
 //! are drawn per seed from common practice (no single source).
 
+use wellwright_domain::finding::Regime;
 use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::record::System;
 use wellwright_physics::operating_point::{OperatingPoint, Standstill};
@@ -186,8 +187,11 @@ impl Controller {
         let has_power = !sees.dark
             && match sees.settles.standstill {
                 Some(Standstill::TooLittleSun | Standstill::TooLittleVoltage) => false,
-                Some(Standstill::TooMuchTorque) => true,
-                None => sees.settles.load.is_some_and(|l| l.rpm > 1.04 * self.rules.min_rpm),
+                // a little to spare, or the next cloud stops it again
+                None if sees.settles.regime == Regime::SunLimited => {
+                    sees.settles.load.is_some_and(|l| l.rpm > 1.04 * self.rules.min_rpm)
+                }
+                Some(Standstill::TooMuchTorque) | None => true,
             };
         if has_power {
             self.mode = Mode::Start { since_s: 0.0 };

@@ -108,7 +108,8 @@ impl Fault {
         let mut applied = Applied { lead: dice.index(3), ..Applied::default() };
         applied.severity = match self.cause {
             Cause::HighResistanceJoint => Some(self.severity.unwrap_or_else(|| joint_ohm(plant, dice))),
-            Cause::UndersizedDropCable => Some(self.severity.unwrap_or_else(|| dice.between(2.0, 4.0))),
+            // enough to show: below about 3 telemetry alone often cannot tell it from tolerances
+            Cause::UndersizedDropCable => Some(self.severity.unwrap_or_else(|| dice.between(3.2, 4.6))),
             Cause::ClosedValve => Some(self.severity.unwrap_or_else(|| {
                 let shut = dice.yes(0.5);
                 let passing = dice.between(0.02, 0.18);
@@ -215,7 +216,10 @@ fn valve(plant: &Plant, passing: f64) -> f64 {
             high = mid;
         }
     }
-    10f64.powf(0.5 * (low + high))
+    throttled.condition.water.valve_m_per_m3h2 = 10f64.powf(low);
+    // a helical rotor stalls before it passes so little: then well beyond where it does
+    let stalls = flow_m3_h(&throttled, REFERENCE_W_M2) > 1.2 * aim;
+    10f64.powf(high) * if stalls { 3.0 } else { 1.0 }
 }
 
 /// Irradiance from which the plant lifts water, W/m2.

@@ -194,7 +194,7 @@ impl SimSystem {
         }
         let moment =
             Moment { irradiance_w_m2: sky.irradiance_w_m2, cell_c, level, heat_share: self.heat_share() };
-        let settles = curve.as_ref().map_or_else(night, |c| plant.on_curve(c, &moment));
+        let settles = curve.as_ref().map_or_else(night, |c| blame(&plant, plant.on_curve(c, &moment), level));
         let sees = Sees {
             on: self.scenario.is_on(elapsed_s) && self.applied.standby != Some(Standby::SwitchedOff),
             tank_full: self.tank_pct() >= 100.0,
@@ -292,6 +292,18 @@ impl Iterator for SimSystem {
     fn next(&mut self) -> Option<Sample> {
         (self.steps < self.scenario.steps()).then(|| self.advance().0)
     }
+}
+
+/// A load that asks for more current than the limit looks like too little sun, for the current costs power;
+/// a controller meets its current limit first and says so.
+fn blame(plant: &Plant, mut point: OperatingPoint, level: Level) -> OperatingPoint {
+    let c = &plant.controller;
+    if point.standstill == Some(Standstill::TooLittleSun)
+        && plant.load_at(c.min_rpm, level).motor.phase_a > c.max_phase_a
+    {
+        point.standstill = Some(Standstill::TooMuchTorque);
+    }
+    point
 }
 
 /// Nothing from the array.

@@ -266,6 +266,19 @@ fn each_fault_shows_where_physics_says() {
     });
 }
 
+/// A helical rotor against a nearly shut valve stands against its current limit, whatever the sun; it never
+/// claims too little power.
+#[test]
+fn a_nearly_shut_valve_is_no_lack_of_sun() {
+    let system = dovecote_bend();
+    for passing in [0.0, 0.03, 0.08] {
+        let fault = Fault::with_severity(Cause::ClosedValve, passing);
+        let r = Scenario::plan(&system, fault, 2).unwrap().with_length_s(300).run(&system).unwrap();
+        assert!(has_flag(&r, &[Flag::Stall, Flag::OverCurrent]), "{passing}");
+        assert!(!has_flag(&r, &[Flag::LowPower]), "{passing}");
+    }
+}
+
 #[test]
 fn a_trip_waits_before_it_tries_again_and_keeps_its_flag() {
     let (_, r) = run(&dovecote_bend(), Cause::DryRunning, 2);

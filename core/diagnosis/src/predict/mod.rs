@@ -4,9 +4,9 @@
 //! speed*: there the prediction is smooth, whatever held the speed there. What the sun should have allowed is
 //! compared apart ([`crate::predict::sun`]).
 
-mod best_table;
 pub mod climate;
 pub mod outcome;
+pub mod peaks;
 pub mod sun;
 
 use wellwright_domain::channel::Channel;

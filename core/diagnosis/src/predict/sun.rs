@@ -13,8 +13,8 @@ use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 use wellwright_physics::sun::clear_sky::LINKE_CLEAN;
 use wellwright_physics::sun::plane_clear_sky;
 
-use super::best_table::BestTable;
 use super::climate::day_air_c;
+use super::peaks::{PeakTable, Peaks};
 use crate::likelihood::{SharedErrors, log_sum_exp};
 use crate::window::{Look, Steady};
 
@@ -123,6 +123,11 @@ impl SunSide {
         }
     }
 
+    /// True when some steady point can be compared, so that the array's peaks matter.
+    pub fn has_points(&self) -> bool {
+        !self.points.is_empty()
+    }
+
     /// True when nothing can be compared.
     pub fn is_empty(&self) -> bool {
         self.points.is_empty() && self.rest.is_none()
@@ -138,8 +143,8 @@ impl SunSide {
     /// Fits one condition of the array. `free[k]` says that at point k nothing but the sun limits, so the
     /// array should stand at its best point (the rightmost peak when the controller is caught there).
     /// `loose` spreads the predictions widely, for a fault that nothing here describes.
-    pub fn fit(&self, plant: &Plant, c: &ArrayCondition, free: &[bool], loose: bool) -> SunFit {
-        let table = BestTable::new(plant, c);
+    pub fn fit(&self, plant: &Plant, peaks: &Peaks, c: &ArrayCondition, free: &[bool], loose: bool) -> SunFit {
+        let table = peaks.held(c);
         let mut rows = SharedErrors::default();
         let mut irradiance = Vec::new();
         let mut best_v = Vec::new();
@@ -148,7 +153,7 @@ impl SunSide {
         let (loose_v, loose_g) = if loose { (0.15, 0.5) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
             let turned =
-                if free[k] { self.from_power(&table, p) } else { self.from_curve(plant, c, &table, p) };
+                if free[k] { self.from_power(table, p) } else { self.from_curve(plant, c, table, p) };
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
             let mut loads = [0.0; SHARED];
@@ -172,7 +177,7 @@ impl SunSide {
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
             let noise = (p.v_own / p.v * turned.g_per_v).hypot(p.i_own / p.i.max(0.05) * turned.g_per_i);
             if let Some(g) = p.sensor.filter(|g| *g > 20.0 && !free[k])
-                && let Some(row) = self.voltage_row(plant, c, &table, p, g)
+                && let Some(row) = self.voltage_row(plant, c, table, p, g)
             {
                 rows.push(row.0, row.1, row.2.to_vec());
             } else if let Some(g) = p.sensor.filter(|g| *g > 20.0) {
@@ -220,12 +225,12 @@ impl SunSide {
         &self,
         plant: &Plant,
         c: &ArrayCondition,
-        table: &BestTable,
+        table: &PeakTable,
         p: &SunPoint,
         g: f64,
     ) -> Option<(f64, f64, [f64; SHARED])> {
         let cell = self.cell_c(p, g);
-        if p.v < 0.98 * table.best(g, cell).v {
+        if p.v < 0.98 * table.at(g, cell).v {
             return None;
         }
         let voltage = |g: f64, i: f64, dk: f64| {
@@ -256,11 +261,11 @@ impl SunSide {
     }
 
     /// While the sun limits: power fixes the irradiance.
-    fn from_power(&self, table: &BestTable, p: &SunPoint) -> Turned {
+    fn from_power(&self, table: &PeakTable, p: &SunPoint) -> Turned {
         let power = p.v * p.i;
         // power goes almost with irradiance: a few steps in logarithms are exact
         let mut g = p.sensor.unwrap_or(700.0).clamp(60.0, 1300.0);
-        let mut b = table.best(g, self.cell_c(p, g));
+        let mut b = table.at(g, self.cell_c(p, g));
         for _ in 0..6 {
             if b.p <= 0.0 {
                 break;
@@ -268,12 +273,12 @@ impl SunSide {
             let next = (g * power / b.p).clamp(5.0, 4000.0);
             let done = (next / g - 1.0).abs() < 1e-4;
             g = next;
-            b = table.best(g, self.cell_c(p, g));
+            b = table.at(g, self.cell_c(p, g));
             if done {
                 break;
             }
         }
-        let warm = table.best(g, self.cell_c(p, g) + 5.0);
+        let warm = table.at(g, self.cell_c(p, g) + 5.0);
         let v_per_k = if b.v > 0.0 { (warm.v / b.v).ln() / 5.0 } else { 0.0 };
         let g_per_k = if b.p > 0.0 { -(warm.p / b.p).ln() / 5.0 } else { 0.0 };
         Turned { irradiance: g, best: b, v_per_k, g_per_v: 1.0, g_per_i: 1.0, g_per_k }
@@ -281,7 +286,7 @@ impl SunSide {
 
     /// While something else limits: the point lies on the curve, anywhere right of the best point. At a fixed
     /// voltage the current is almost linear in irradiance, so secant steps end at once.
-    fn from_curve(&self, plant: &Plant, c: &ArrayCondition, table: &BestTable, p: &SunPoint) -> Turned {
+    fn from_curve(&self, plant: &Plant, c: &ArrayCondition, table: &PeakTable, p: &SunPoint) -> Turned {
         let current = |g: f64, v: f64, dk: f64| plant.array.curve(g, self.cell_c(p, g) + dk, c).current_a(v);
         let mut g = p.sensor.unwrap_or(800.0).clamp(100.0, 1300.0);
         let mut i = current(g, p.v, 0.0);
@@ -303,7 +308,7 @@ impl SunSide {
         let per = |changed: f64, step: f64| (-(changed - i) / (slope * g) / step).clamp(-40.0, 40.0);
         Turned {
             irradiance: g,
-            best: table.best(g, self.cell_c(p, g)),
+            best: table.at(g, self.cell_c(p, g)),
             v_per_k: -0.004,
             g_per_v: per(current(g, p.v * 1.01, 0.0), 0.01),
             g_per_i: (p.i / (slope * g)).clamp(0.0, 40.0),

@@ -5,13 +5,11 @@ pub mod load;
 pub mod resting;
 pub mod still;
 
-use std::collections::HashMap;
-
 use wellwright_domain::cause::Cause;
 use wellwright_domain::situation::Situation;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::Moment;
-use wellwright_physics::plant::{Assumed, Plant};
+use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 
 use crate::case::Case;
 use crate::causes::{self, Context, Hypothesis};
@@ -19,6 +17,7 @@ use crate::checks;
 use crate::likelihood::SharedErrors;
 use crate::nuisance::{Nuisance, nuisances};
 use crate::predict::outcome::{self, OutcomeTable};
+use crate::predict::peaks::Peaks;
 use crate::predict::sun::{SunFit, SunSide};
 use crate::predict::{Measured, Quantity};
 use crate::prior;
@@ -130,7 +129,7 @@ impl<'a> Scorer<'a> {
         let situation = self.case.situation.unwrap_or_default();
         let mut out = Vec::new();
         let mut load_memo: Vec<(Hypothesis, load::LoadFit)> = Vec::new();
-        let mut sun_memo: HashMap<String, SunFit> = HashMap::new();
+        let mut sun_memo = SunMemo::default();
         for model in causes::ALL {
             let cause = model.cause();
             if !cause.applies(self.case.system, |c| self.look.has(c)) {
@@ -173,25 +172,43 @@ impl<'a> Scorer<'a> {
         fit
     }
 
+    /// The array side hangs on the array's condition and on what limits: hypotheses share it.
+    fn sun_fit(&self, c: &ArrayCondition, free: &[bool], loose: bool, memo: &mut SunMemo) -> SunFit {
+        let same = |o: &(ArrayCondition, Vec<bool>, bool, SunFit)| o.0 == *c && o.1 == free && o.2 == loose;
+        if let Some(found) = memo.fits.iter().find(|o| same(o)) {
+            return found.3.clone();
+        }
+        let mut plain = *c;
+        if let Some(shade) = &mut plain.shade {
+            shade.right_peak = false;
+        }
+        let peaks = match memo.peaks.iter().find(|(o, _)| *o == plain) {
+            Some((_, peaks)) => *peaks,
+            None if !self.sun.has_points() => Peaks::default(),
+            None => {
+                let peaks = Peaks::new(self.plant, &plain);
+                memo.peaks.push((plain, peaks));
+                peaks
+            }
+        };
+        let fit = self.sun.fit(self.plant, &peaks, c, free, loose);
+        memo.fits.push((*c, free.to_vec(), loose, fit.clone()));
+        fit
+    }
+
     fn score(
         &self,
         h: Hypothesis,
         load: load::LoadFit,
         log_prior: f64,
-        sun_memo: &mut HashMap<String, SunFit>,
+        memo: &mut SunMemo,
     ) -> Scored {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let unknown = h.cause == Cause::Unknown;
         let free: Vec<bool> =
             self.measured.points.iter().map(|p| electrical::only_sun_limits(&plant, p)).collect();
-        let key = format!("{:?}{free:?}{unknown}", h.condition.array);
-        let sun = sun_memo
-            .entry(key)
-            .or_insert_with(|| {
-                self.sun.fit(self.plant, &h.condition.array, &self.sun.matching(&free), unknown)
-            })
-            .clone();
+        let sun = self.sun_fit(&h.condition.array, &self.sun.matching(&free), unknown, memo);
         let table = h
             .outcome
             .unwrap_or_else(|| outcome::of_plant(self.case.system, self.plant, &plant, self.typical_rpm));
@@ -272,6 +289,13 @@ impl<'a> Scorer<'a> {
             _ => table[seen as usize].ln(),
         }
     }
+}
+
+/// What hypotheses share of the array side.
+#[derive(Default)]
+struct SunMemo {
+    peaks: Vec<(ArrayCondition, Peaks)>,
+    fits: Vec<(ArrayCondition, Vec<bool>, bool, SunFit)>,
 }
 
 /// log of the mean likelihood.

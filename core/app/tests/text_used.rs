@@ -17,7 +17,7 @@ fn sources(dir: &Path, out: &mut String) {
 }
 
 /// Ids that are put together from a code; `text::names` and its tests hold these.
-const FAMILIES: [&str; 13] = [
+const FAMILIES: [&str; 18] = [
     "cause.",
     "check.",
     "caution.",
@@ -31,6 +31,11 @@ const FAMILIES: [&str; 13] = [
     "why.",
     "evidence.situation.",
     "page.demo",
+    "session.",
+    "noticed.",
+    "find.",
+    "try.",
+    "cli.",
 ];
 
 #[test]

@@ -7,16 +7,30 @@ use crate::text::{Words, names, time};
 
 /// Most checks that are shown.
 const MOST: usize = 4;
+/// Where nothing is wrong no check is shown that costs more, minutes.
+const CALM_MINUTES: f64 = 10.0;
+
+/// The checks that are worth showing: a few, and where nothing is wrong only one that costs little.
+pub fn shown(f: &Finding) -> Vec<&NextCheck> {
+    let calm = matches!(f.verdict, Verdict::Healthy | Verdict::StandingBy);
+    let most = if calm { 1 } else { MOST };
+    f.next_checks.iter().filter(|c| !calm || c.cost <= CALM_MINUTES).take(most).collect()
+}
+
+/// What is said when there is none.
+pub fn none_id(f: &Finding) -> &'static str {
+    if f.verdict == Verdict::Fault { "page.checks.none.fault" } else { "page.checks.none" }
+}
 
 /// The next checks of a finding.
 pub fn next(f: &Finding, words: &Words<'_>) -> Markup {
     html! {
         section.long {
             h2 { (words.texts.text("page.checks")) }
-            @if f.next_checks.is_empty() {
-                p { (words.texts.text("page.checks.none")) }
+            @if shown(f).is_empty() {
+                p { (words.texts.text(none_id(f))) }
             }
-            @for (i, check) in f.next_checks.iter().take(MOST).enumerate() {
+            @for (i, check) in shown(f).into_iter().enumerate() {
                 // a filled block asks to act; where nothing is wrong there is none
                 (one(check, i == 0 && f.verdict != Verdict::Healthy, words))
             }

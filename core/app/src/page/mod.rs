@@ -1,7 +1,7 @@
 //! One self-contained HTML page of a look at the wellhead: it opens anywhere, without a network, prints on
 //! A4, and holds no script and nothing from outside.
 
-mod checks;
+pub mod checks;
 mod parts;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};

@@ -102,9 +102,9 @@ pub fn conditions(view: &PageView, words: &Words<'_>) -> Markup {
         _ => rows.push((t("page.when"), t("page.window.none"))),
     }
     if w.rows > 0 {
-        let (used, all) = (w.used.to_string(), w.rows.to_string());
+        let (used, all) = (words.count(w.used), words.count(w.rows));
         rows.push((t("page.rows"), words.fill("page.rows.value", &[("used", &used), ("rows", &all)])));
-        rows.push((t("page.rows.aside"), w.set_aside.to_string()));
+        rows.push((t("page.rows.aside"), words.count(w.set_aside)));
     }
     rows.push((t("page.held"), names::regime(words.texts, view.finding.regime)));
     rows.extend(view.conditions.iter().cloned());

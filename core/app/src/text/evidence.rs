@@ -16,13 +16,16 @@ const Z80: f64 = 1.2816;
 pub fn sentence(words: &Words<'_>, e: &Evidence) -> String {
     match (e.check.as_deref(), &e.measured) {
         (Some("lead_map"), measured) => return words.t(lead_map_id(measured.as_ref())).to_owned(),
-        (Some("situation"), Some(EvidenceValue::Text(code))) => {
-            let id = format!("evidence.situation.{code}");
-            if let Some(text) = words.texts.get(&id) {
-                return text.to_owned();
+        (Some("situation"), Some(EvidenceValue::Text(codes))) => {
+            if let Some(text) = situation(words, codes) {
+                return text;
             }
         }
+        (Some("controller_display"), Some(EvidenceValue::Text(code))) => return state(words, e, code),
         _ => {}
+    }
+    if let Some(text) = unbalance(words, e) {
+        return text;
     }
     let quantity = quantity_of(e);
     let name = name_of(words, e);
@@ -44,6 +47,43 @@ pub fn sentence(words: &Words<'_>, e: &Evidence) -> String {
         (None, None) => "evidence.number.only",
     };
     words.fill(id, &places)
+}
+
+/// When in the life of the system, then what was noticed.
+fn situation(words: &Words<'_>, codes: &str) -> Option<String> {
+    let mut codes = codes.split_whitespace();
+    let when = words.texts.get(&format!("evidence.situation.{}", codes.next()?))?.to_owned();
+    let noticed: Vec<String> = codes.map(|c| words.texts.text(&format!("noticed.{c}")).to_owned()).collect();
+    if noticed.is_empty() {
+        return Some(when);
+    }
+    let noticed = words.fill("evidence.noticed", &[("x", &words.texts.list(&noticed))]);
+    Some(format!("{when} {noticed}"))
+}
+
+/// What the controller says it does, against what it should do.
+fn state(words: &Words<'_>, e: &Evidence, code: &str) -> String {
+    let text = |v: &Option<EvidenceValue>| match v {
+        Some(EvidenceValue::Text(code)) => text_value(words, code),
+        _ => String::new(),
+    };
+    let (said, healthy, cause) = (text_value(words, code), text(&e.if_healthy), text(&e.if_cause));
+    let id = if cause.is_empty() || cause == said { "evidence.state.as_this" } else { "evidence.state" };
+    words.fill(id, &[("measured", &said), ("healthy", &healthy), ("cause", &cause)])
+}
+
+/// How far one of the three currents is from their mean, a share.
+fn unbalance(words: &Words<'_>, e: &Evidence) -> Option<String> {
+    let of_phase = e.channel.as_deref().is_some_and(|c| c.starts_with("phase_"));
+    match e.measured {
+        Some(EvidenceValue::Number(share)) if of_phase && e.unit.as_deref() == Some("1") => {
+            let usual =
+                expected(words, Quantity::Percent, &EvidenceValue::Number(0.0), e.sigma.map(|s| 100.0 * s));
+            let measured = words.value(Quantity::Percent, 100.0 * share);
+            Some(words.fill("evidence.unbalance", &[("measured", &measured), ("healthy", &usual)]))
+        }
+        _ => None,
+    }
 }
 
 fn lead_map_id(measured: Option<&EvidenceValue>) -> &'static str {
@@ -169,6 +209,28 @@ mod tests {
         assert_eq!(sentence(&Words::english(), &e), "flags: dry signal, tank full.");
         (e.check, e.measured) = (Some("no_such_sign".into()), None);
         assert_eq!(sentence(&Words::english(), &e), "no such sign: not known.");
+    }
+
+    #[test]
+    fn state_situation_and_unbalance_are_whole_sentences() {
+        let w = Words::english();
+        let mut e = flow();
+        (e.channel, e.check) = (None, Some("controller_display".into()));
+        let text = |s: &str| Some(EvidenceValue::Text(s.into()));
+        (e.measured, e.if_healthy, e.if_cause) = (text("dry_probe"), text("runs"), text("dry_probe"));
+        assert_eq!(sentence(&w, &e), "The controller says: dry signal. Healthy: runs.");
+        e.if_cause = text("under_load");
+        assert_eq!(
+            sentence(&w, &e),
+            "The controller says: dry signal. Healthy: runs; this: too little load."
+        );
+        (e.check, e.measured) = (Some("situation".into()), text("first_start no_water noise"));
+        assert_eq!(sentence(&w, &e), "It has never run as built. Noticed: no water and noise.");
+        let mut e = flow();
+        (e.channel, e.unit) = (Some("phase_v_a".into()), Some("1".into()));
+        (e.measured, e.sigma) = (Some(EvidenceValue::Number(0.21)), Some(0.026));
+        let said = sentence(&w, &e).replace('\u{a0}', " ");
+        assert_eq!(said, "One motor current is 21 % off their mean. Healthy gives 0 to 3.");
     }
 
     #[test]

@@ -96,6 +96,11 @@ impl<'a> Words<'a> {
         }
     }
 
+    /// A count of things, whole.
+    pub fn count(&self, n: usize) -> String {
+        write(n as f64, 1.0)
+    }
+
     /// A probability as whole per cent; never 0 and never 100.
     pub fn percent(&self, probability: f64) -> String {
         let p = probability * 100.0;
@@ -177,6 +182,11 @@ mod tests {
         assert_eq!(v(Quantity::Flow, -0.04), "0.0");
         assert_eq!(v(Quantity::Temperature, -12.4), "-12");
         assert_eq!(v(Quantity::Flow, f64::NAN), "?");
+    }
+
+    #[test]
+    fn counts_stay_whole() {
+        assert_eq!([0, 999, 12_345, 1_234_567].map(|n| w().count(n)), ["0", "999", "12,345", "1,234,567"]);
     }
 
     #[test]

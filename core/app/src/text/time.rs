@@ -50,6 +50,7 @@ pub fn duration(words: &Words<'_>, seconds: f64) -> String {
     match s {
         0..60 => words.fill("duration.s", &[("n", &s.to_string())]),
         60..3600 => words.fill("duration.min", &[("n", &(s / 60).to_string())]),
+        _ if s % 3600 < 60 => words.fill("duration.h.whole", &[("n", &(s / 3600).to_string())]),
         _ => words.fill("duration.h", &[("n", &(s / 3600).to_string()), ("m", &(s % 3600 / 60).to_string())]),
     }
 }
@@ -90,5 +91,6 @@ mod tests {
             [duration(&w, 40.2), duration(&w, 365.0), duration(&w, 4800.0)],
             ["40 s", "6 min", "1 h 20 min"]
         );
+        assert_eq!(duration(&w, 14_400.0), "4 h");
     }
 }

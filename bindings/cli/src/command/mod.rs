@@ -1,0 +1,9 @@
+//! One file a command.
+
+pub mod deliver;
+pub mod expect;
+pub mod explain;
+pub mod find;
+pub mod follow;
+pub mod interrupt;
+pub mod play;

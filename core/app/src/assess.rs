@@ -1,0 +1,183 @@
+//! A look: record, telemetry and what the person knows go in, a finding and a few messages come out.
+
+use wellwright_diagnosis::{Case, explain};
+use wellwright_domain::files::checks::ChecksFile;
+use wellwright_domain::files::telemetry::Telemetry;
+use wellwright_domain::finding::{EvidenceValue, Finding};
+use wellwright_domain::lead_map::Parity;
+use wellwright_domain::record::System;
+use wellwright_domain::sample::Sample;
+
+use crate::error::AppError;
+
+/// Rows set aside that are told one by one; the rest is counted.
+const BAD_ROWS_TOLD: usize = 3;
+
+/// What a look may use.
+#[derive(Debug, Clone, Copy)]
+pub struct Question<'a> {
+    /// The system as recorded.
+    pub system: &'a System,
+    /// Telemetry in time order; may be empty.
+    pub samples: &'a [Sample],
+    /// Situation, what was touched and noticed, and checks made by hand.
+    pub told: &'a ChecksFile,
+    /// Name of a telemetry file from when it was known to be good, if there is one.
+    pub baseline: Option<&'a str>,
+}
+
+/// A finding and what else should be said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assessment {
+    /// The finding.
+    pub finding: Finding,
+    /// One line each, for the person.
+    pub messages: Vec<String>,
+}
+
+/// Ranks the causes.
+///
+/// # Errors
+/// A record that no physics answers.
+pub fn assess(q: &Question<'_>) -> Result<Assessment, AppError> {
+    let case = Case {
+        situation: q.told.situation,
+        touched: q.told.touched.as_deref(),
+        noticed: q.told.noticed.as_deref(),
+        checks: &q.told.checks,
+        ..Case::new(q.system).with_samples(q.samples)
+    };
+    let mut finding = explain(&case)?;
+    name_what_was_known(&mut finding, q);
+    let mut messages = Vec::new();
+    if let Some(name) = q.baseline {
+        messages.push(format!(
+            "the baseline {name} is kept but not used yet: causes are ranked against the record alone"
+        ));
+    }
+    Ok(Assessment { finding, messages })
+}
+
+/// Evidence of the lead maps and of the situation says what was known, where the ranking left it open: the
+/// parity of the composed map, and the situation followed by what was noticed.
+fn name_what_was_known(finding: &mut Finding, q: &Question<'_>) {
+    let parity = match q.system.cable.parity() {
+        Some(Parity::Odd) => "odd",
+        Some(Parity::Even) => "even",
+        None => "unknown",
+    };
+    let mut situation = q.told.situation.map_or("unknown".to_owned(), |s| code(&s));
+    for noticed in q.told.noticed.iter().flatten() {
+        situation.push(' ');
+        situation.push_str(&code(noticed));
+    }
+    for e in finding.causes.iter_mut().flat_map(|c| &mut c.evidence).filter(|e| e.measured.is_none()) {
+        let said = match e.check.as_deref() {
+            Some("lead_map") => parity,
+            Some("situation") => &situation,
+            _ => continue,
+        };
+        e.measured = Some(EvidenceValue::Text(said.to_owned()));
+    }
+}
+
+/// Situation, what was touched and what was noticed, in the form of a checks file. Checks themselves are not
+/// written.
+pub fn told_toml(told: &ChecksFile) -> String {
+    let list = |words: Vec<String>| words.iter().map(|w| format!("\"{w}\"")).collect::<Vec<_>>().join(", ");
+    let mut out = "schema = 1\n".to_owned();
+    if let Some(s) = &told.situation {
+        out.extend(["situation = \"", &code(s), "\"\n"]);
+    }
+    if let Some(t) = &told.touched {
+        out.extend(["touched = [", &list(t.iter().map(code).collect()), "]\n"]);
+    }
+    if let Some(n) = &told.noticed {
+        out.extend(["noticed = [", &list(n.iter().map(code).collect()), "]\n"]);
+    }
+    out
+}
+
+/// Stable code of a word of the contract.
+fn code(word: &impl serde::Serialize) -> String {
+    serde_json::to_value(word).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+}
+
+/// What reading a telemetry file should be said to have set aside.
+pub fn telemetry_messages(file: &str, t: &Telemetry) -> Vec<String> {
+    let mut out: Vec<String> = t.warnings.iter().map(|w| format!("{file}: {w}")).collect();
+    out.extend(t.bad_rows.iter().take(BAD_ROWS_TOLD).map(|b| format!("{file}: {b}; row set aside")));
+    if t.bad_rows.len() > BAD_ROWS_TOLD {
+        out.push(format!("{file}: {} of {} rows set aside in all", t.bad_rows.len(), t.rows));
+    }
+    if t.implausible > 0 {
+        out.push(format!("{file}: {} values cannot be true and are left out", t.implausible));
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fmt::Write as _;
+
+    use super::*;
+    use wellwright_domain::examples::kestrel_hollow;
+    use wellwright_domain::files::checks::read_checks;
+    use wellwright_domain::files::telemetry::read_telemetry;
+    use wellwright_domain::situation::{Noticed, Situation, Touched};
+
+    #[test]
+    fn a_baseline_that_is_not_used_is_said() {
+        let system = kestrel_hollow();
+        let told = ChecksFile::default();
+        let q = Question { system: &system, samples: &[], told: &told, baseline: Some("good.csv") };
+        let a = assess(&q).unwrap();
+        assert_eq!(a.finding.window.rows, 0);
+        assert!(a.messages[0].contains("good.csv"), "{:?}", a.messages);
+        assert!(assess(&Question { baseline: None, ..q }).unwrap().messages.is_empty());
+    }
+
+    #[test]
+    fn evidence_says_what_was_known_of_leads_and_situation() {
+        let system = kestrel_hollow();
+        let told = ChecksFile {
+            situation: Some(Situation::FirstStart),
+            noticed: Some(vec![Noticed::NoWater]),
+            ..ChecksFile::default()
+        };
+        let q = Question { system: &system, samples: &[], told: &told, baseline: None };
+        let finding = assess(&q).unwrap().finding;
+        let said = |check: &str| {
+            let mut all = finding.causes.iter().flat_map(|c| &c.evidence);
+            all.find(|e| e.check.as_deref() == Some(check)).and_then(|e| e.measured.clone())
+        };
+        assert_eq!(said("situation"), Some(EvidenceValue::Text("first_start no_water".into())));
+        assert_eq!(said("lead_map"), Some(EvidenceValue::Text("even".into())));
+    }
+
+    #[test]
+    fn what_was_told_is_read_back_from_its_file() {
+        let told = ChecksFile {
+            situation: Some(Situation::AfterRepair),
+            touched: Some(vec![Touched::Joint, Touched::Cable]),
+            noticed: Some(Vec::new()),
+            checks: Vec::new(),
+        };
+        for t in [told, ChecksFile::default()] {
+            assert_eq!(read_checks(&told_toml(&t), "a.checks.toml").unwrap(), t);
+        }
+    }
+
+    #[test]
+    fn rows_set_aside_are_told_and_counted() {
+        let mut text = String::from("time,flow_m3_h\n");
+        for i in 0..40 {
+            let value = if i % 8 == 0 { "x".to_owned() } else { "9000".to_owned() };
+            let _ = writeln!(text, "2026-03-14T10:00:{i:02}Z,{value}");
+        }
+        let t = read_telemetry(text.as_bytes(), "a.csv").unwrap();
+        let said = telemetry_messages("a.csv", &t);
+        assert_eq!(said.len(), 5, "{said:?}");
+        assert!(said[3].contains("5 of 40") && said[4].contains("35 values"), "{said:?}");
+    }
+}

@@ -1,0 +1,529 @@
+//! The one object that shells hold: systems, a session, the moment, findings.
+//!
+//! Every call may come from any thread that is not a Tokio task; calls that wait for the store or a radio
+//! block. One session at a time.
+
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+
+use chrono::{DateTime, FixedOffset, Local, TimeDelta};
+use tokio::runtime::{Builder, Handle, Runtime};
+use tokio::sync::watch;
+use wellwright_device::btleplug_link::BtleplugLink;
+use wellwright_device::driver::{self, Config, Stopper};
+use wellwright_device::find::{self, Found};
+use wellwright_device::identity::Serial;
+use wellwright_device::session::{Policy, Target};
+use wellwright_domain::cause::Cause;
+use wellwright_domain::files::checks::ChecksFile;
+use wellwright_domain::record::System;
+use wellwright_domain::sample::Sample;
+use wellwright_sim::{Fault, Pace, Scenario, SimController};
+use wellwright_store::{NewRecord, Options, Store, SystemId};
+
+use crate::assess::{Assessment, Question, assess};
+use crate::error::{AppError, ErrorKind};
+use crate::frame_clock::FrameClock;
+use crate::live::Live;
+use crate::now::{self, Now};
+use crate::page::PageView;
+use crate::report;
+use crate::session::{self, SessionState, Shared, Sink};
+use crate::text::Words;
+
+/// Shortest time between two views given to an observer: at most four a second.
+const BETWEEN_VIEWS: Duration = Duration::from_millis(250);
+/// How long what a simulated controller has sent may be on its way.
+const ON_ITS_WAY: Duration = Duration::from_secs(5);
+/// A look goes back at most so far.
+const LOOK_BACK: TimeDelta = TimeDelta::hours(2);
+
+/// A system in the store.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SystemInfo {
+    /// Number in this store.
+    pub id: i64,
+    /// Name.
+    pub name: String,
+    /// It has a record.
+    pub recorded: bool,
+}
+
+/// What a session shows: where it stands, and what the system does now.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NowView {
+    /// Name of the system.
+    pub system: String,
+    /// Simulated.
+    pub simulated: bool,
+    /// State of the session.
+    pub session: SessionState,
+    /// State in words.
+    pub stage: String,
+    /// The moment; `None` before the first reading.
+    pub now: Option<Now>,
+}
+
+/// Takes views. Called from a thread of its own, never twice at once.
+pub trait Observer: Send + Sync {
+    /// The latest view: the first at once, then at most four a second, the last when the session has ended.
+    fn now(&self, view: NowView);
+}
+
+impl<F: Fn(NowView) + Send + Sync> Observer for F {
+    fn now(&self, view: NowView) {
+        self(view);
+    }
+}
+
+/// An observer at work; dropping it ends it.
+#[derive(Debug)]
+pub struct Subscription {
+    cancelled: Arc<AtomicBool>,
+    wake: watch::Sender<()>,
+}
+
+impl Subscription {
+    /// No more views; one that is under way may still end.
+    pub fn cancel(&self) {
+        self.cancelled.store(true, Ordering::Relaxed);
+        self.wake.send_replace(());
+    }
+}
+
+impl Drop for Subscription {
+    fn drop(&mut self) {
+        self.cancel();
+    }
+}
+
+/// How to start a simulated controller.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Simulated {
+    /// What is wrong.
+    pub cause: Cause,
+    /// Decides every draw.
+    pub seed: u64,
+    /// Simulated seconds in a second; 0: as fast as it goes.
+    pub speed: f64,
+    /// Another length than the usual 40 minutes, s.
+    pub length_s: Option<u32>,
+}
+
+impl Simulated {
+    /// A cause by its code.
+    ///
+    /// # Errors
+    /// A code that is no cause.
+    pub fn of_code(code: &str, seed: u64, speed: f64) -> Result<Simulated, AppError> {
+        let known = || Fault::SIMULATED.map(Cause::code).join(", ");
+        let cause = Cause::from_code(code).ok_or_else(|| {
+            AppError::new(ErrorKind::BadInput, format!("`{code}` is no cause; choose one of: {}", known()))
+        })?;
+        Ok(Simulated { cause, seed, speed, length_s: None })
+    }
+}
+
+struct Current {
+    id: SystemId,
+    system: System,
+    simulated: bool,
+    shared: Arc<Shared>,
+    stopper: Stopper,
+    told: ChecksFile,
+}
+
+/// The program without a face.
+pub struct App {
+    store: Store,
+    set_aside: Option<String>,
+    words: Words<'static>,
+    current: Mutex<Option<Current>>,
+    runtime: Option<Runtime>,
+}
+
+impl std::fmt::Debug for App {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("App").field("store", &self.store.path()).finish_non_exhaustive()
+    }
+}
+
+impl App {
+    /// Opens the store in this file, making it when there is none.
+    ///
+    /// # Errors
+    /// [`ErrorKind::Store`].
+    pub fn open(path: impl AsRef<Path>, words: Words<'static>) -> Result<App, AppError> {
+        let opened = Store::open(path, &Options::default())?;
+        let runtime = Builder::new_multi_thread()
+            .worker_threads(2)
+            .thread_name("wellwright")
+            .enable_all()
+            .build()
+            .map_err(|e| AppError::new(ErrorKind::Internal, format!("no threads could be started ({e})")))?;
+        Ok(App {
+            store: opened.store,
+            set_aside: opened.set_aside.map(|a| a.to_string()),
+            words,
+            current: Mutex::new(None),
+            runtime: Some(runtime),
+        })
+    }
+
+    /// Said once: the store was damaged, and where the damaged file is kept.
+    pub fn set_aside(&self) -> Option<&str> {
+        self.set_aside.as_deref()
+    }
+
+    /// The store.
+    pub fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// Every system, by name.
+    ///
+    /// # Errors
+    /// [`ErrorKind::Store`].
+    pub fn systems(&self) -> Result<Vec<SystemInfo>, AppError> {
+        let rows = self.store.read(wellwright_store::Reader::systems)?;
+        Ok(rows
+            .into_iter()
+            .map(|s| SystemInfo { id: s.id.0, name: s.name, recorded: s.record_hash.is_some() })
+            .collect())
+    }
+
+    /// Adds a system from the text of its record, or a version of one that bears this name already.
+    ///
+    /// # Errors
+    /// [`ErrorKind::BadInput`] in one line that names file, line and field; [`ErrorKind::Store`].
+    pub fn add_system(&self, toml: &str, file_name: &str) -> Result<SystemInfo, AppError> {
+        let system = System::from_toml(toml, file_name)?;
+        // what cannot be computed is refused before it is kept
+        Live::new(&system)?;
+        let at = now();
+        let id = self.store.system_named(&system.name, at)?;
+        let parent = self.store.read(|r| r.latest_record(id))?.map(|v| v.hash);
+        let record = NewRecord { name: system.name.clone(), toml: toml.to_owned(), parent, at };
+        self.store.save_record(id, record)?;
+        Ok(SystemInfo { id: id.0, name: system.name, recorded: true })
+    }
+
+    /// The latest record of a system.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when there is none; [`ErrorKind::Store`].
+    pub fn record(&self, system: i64) -> Result<System, AppError> {
+        let version = self.store.read(|r| r.latest_record(SystemId(system)))?.ok_or_else(|| {
+            AppError::new(ErrorKind::NotFound, format!("system number {system} has no record: add it first"))
+        })?;
+        Ok(System::from_toml(&version.toml, &version.name)?)
+    }
+
+    /// Starts a simulated controller of a system and follows it, through the same frames, session and store as
+    /// a real one.
+    ///
+    /// # Errors
+    /// [`ErrorKind::Busy`], [`ErrorKind::BadInput`] for a cause that is not simulated, [`ErrorKind::NotFound`],
+    /// [`ErrorKind::Store`].
+    pub fn start_simulated(&self, system: i64, how: &Simulated) -> Result<(), AppError> {
+        let mut current = self.free()?;
+        let record = self.record(system)?;
+        let mut scenario = Scenario::plan(&record, Fault::of(how.cause), how.seed)?;
+        if let Some(length_s) = how.length_s {
+            scenario = scenario.with_length_s(length_s);
+        }
+        let recording = scenario.run(&record)?;
+        let told = ChecksFile {
+            situation: Some(scenario.situation),
+            touched: Some(scenario.touched.clone()),
+            noticed: Some(recording.noticed),
+            checks: Vec::new(),
+        };
+        let (link, controller) = SimController::connect(&record, &scenario);
+        let controller = Arc::new(controller);
+        let mut config = Config::new(Target::default()).with_policy(Policy::in_process());
+        config.wall_clock = controller.wall_clock();
+        let exact = controller.clone();
+        let sink = Sink {
+            store: self.store.clone(),
+            system: SystemId(system),
+            source: "sim",
+            play: format!(":{}:{}", how.cause.code(), how.seed),
+            clock: FrameClock::Exact(Arc::new(move |ms| exact.instant(ms))),
+        };
+        let shared = Shared::new(Live::new(&record)?);
+        let pace = if how.speed > 0.0 { Pace::Times(how.speed) } else { Pace::AsFast };
+        let samples = recording.samples;
+        let stopper = {
+            let _inside = self.handle().enter();
+            let running = driver::start(link, config);
+            let stopper = running.stopper();
+            let (end, state) = (running.stopper(), shared.subscribe());
+            tokio::spawn(session::follow(running, sink, shared.clone()));
+            tokio::spawn(play(controller, samples, pace, state, end));
+            stopper
+        };
+        *current =
+            Some(Current { id: SystemId(system), system: record, simulated: true, shared, stopper, told });
+        Ok(())
+    }
+
+    /// Connects to a controller over Bluetooth and follows it until stopped, coming back by itself.
+    ///
+    /// `serial`: only this controller; else the record's, else the first in reach.
+    ///
+    /// # Errors
+    /// [`ErrorKind::Radio`] when there is no radio; [`ErrorKind::Busy`], [`ErrorKind::BadInput`],
+    /// [`ErrorKind::NotFound`], [`ErrorKind::Store`].
+    pub fn start_bluetooth(&self, system: i64, serial: Option<&str>) -> Result<(), AppError> {
+        let mut current = self.free()?;
+        let record = self.record(system)?;
+        let target =
+            match serial.or(record.controller.serial.as_deref()) {
+                Some(text) => Target::serial(Serial::from_bytes(text.as_bytes()).map_err(|e| {
+                    AppError::new(ErrorKind::BadInput, format!("serial number `{text}`: {e}"))
+                })?),
+                None => Target::default(),
+            };
+        let link = self.handle().block_on(BtleplugLink::open())?;
+        let sink = Sink {
+            store: self.store.clone(),
+            system: SystemId(system),
+            source: "ble",
+            play: String::new(),
+            clock: FrameClock::default(),
+        };
+        let shared = Shared::new(Live::new(&record)?);
+        let stopper = {
+            let _inside = self.handle().enter();
+            let running = driver::start(link, Config::new(target));
+            let stopper = running.stopper();
+            tokio::spawn(session::follow(running, sink, shared.clone()));
+            stopper
+        };
+        let told = ChecksFile::default();
+        *current =
+            Some(Current { id: SystemId(system), system: record, simulated: false, shared, stopper, told });
+        Ok(())
+    }
+
+    /// Controllers in reach, nearest first.
+    ///
+    /// # Errors
+    /// [`ErrorKind::Radio`].
+    pub fn find(&self, duration: Duration) -> Result<Vec<Found>, AppError> {
+        self.handle().block_on(async {
+            let link = BtleplugLink::open().await?;
+            Ok(find::find(&link, duration).await?)
+        })
+    }
+
+    /// Gives views of the session to an observer, from a thread of its own.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started.
+    pub fn observe(&self, observer: Arc<dyn Observer>) -> Result<Subscription, AppError> {
+        let (shared, system, simulated) = {
+            let current = self.current();
+            let c = current.as_ref().ok_or_else(no_session)?;
+            (c.shared.clone(), c.system.name.clone(), c.simulated)
+        };
+        let cancelled = Arc::new(AtomicBool::new(false));
+        let wake = watch::Sender::new(());
+        let (handle, words) = (self.handle().clone(), self.words);
+        let (stop, mut woken) = (cancelled.clone(), wake.subscribe());
+        let work = move || {
+            let mut states = shared.subscribe();
+            while !stop.load(Ordering::Relaxed) {
+                let began = Instant::now();
+                let state = states.borrow_and_update().clone();
+                let over = state.stage == session::Stage::Ended;
+                observer.now(view_of(&shared, &system, simulated, state, &words));
+                if over {
+                    return;
+                }
+                handle.block_on(async {
+                    let more = async {
+                        // An error means that the session is gone; the last state was shown.
+                        let _ = states.changed().await;
+                        tokio::time::sleep(BETWEEN_VIEWS.saturating_sub(began.elapsed())).await;
+                    };
+                    tokio::select! { () = more => {}, _ = woken.changed() => {} }
+                });
+            }
+        };
+        std::thread::Builder::new()
+            .name("wellwright-observer".into())
+            .spawn(work)
+            .map_err(|e| AppError::new(ErrorKind::Internal, format!("no thread could be started ({e})")))?;
+        Ok(Subscription { cancelled, wake })
+    }
+
+    /// The view of this moment.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started.
+    pub fn now(&self) -> Result<NowView, AppError> {
+        let current = self.current();
+        let c = current.as_ref().ok_or_else(no_session)?;
+        Ok(view_of(&c.shared, &c.system.name, c.simulated, c.shared.state(), &self.words))
+    }
+
+    /// Waits until the session has ended or `longest` is over; true when it has ended.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started.
+    pub fn wait(&self, longest: Duration) -> Result<bool, AppError> {
+        let shared = self.current().as_ref().ok_or_else(no_session)?.shared.clone();
+        let mut states = shared.subscribe();
+        let ended = self.handle().block_on(async {
+            tokio::time::timeout(longest, states.wait_for(|s| s.stage == session::Stage::Ended)).await.is_ok()
+        });
+        Ok(ended)
+    }
+
+    /// What the person says: situation, touched, noticed, checks. It replaces what was said before.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started.
+    pub fn tell(&self, told: ChecksFile) -> Result<(), AppError> {
+        self.current().as_mut().ok_or_else(no_session)?.told = told;
+        Ok(())
+    }
+
+    /// What the person has said so far; for a simulated session what a person there would say.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started.
+    pub fn told(&self) -> Result<ChecksFile, AppError> {
+        Ok(self.current().as_ref().ok_or_else(no_session)?.told.clone())
+    }
+
+    /// What the store holds of the session's last two hours, in time order.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started; [`ErrorKind::Store`].
+    pub fn samples(&self) -> Result<Vec<Sample>, AppError> {
+        let current = self.current();
+        let c = current.as_ref().ok_or_else(no_session)?;
+        let state = c.shared.state();
+        let Some((from, to)) = state.span else { return Ok(Vec::new()) };
+        let from = from.max(to - LOOK_BACK);
+        let rows = self.store.read(|r| r.readings(c.id, from, to + TimeDelta::milliseconds(1)))?;
+        // by source, not by session: a row that was known already stays with the session that brought it first
+        Ok(rows.into_iter().filter(|r| r.source == state.source).map(|r| r.sample).collect())
+    }
+
+    /// Ranks the causes for what the store holds of the session, and keeps the finding.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started; [`ErrorKind::Store`].
+    pub fn finding(&self) -> Result<Assessment, AppError> {
+        let samples = self.samples()?;
+        let (id, system, told) = {
+            let current = self.current();
+            let c = current.as_ref().ok_or_else(no_session)?;
+            (c.id, c.system.clone(), c.told.clone())
+        };
+        let baseline = system.baseline.as_deref();
+        let assessment = assess(&Question { system: &system, samples: &samples, told: &told, baseline })?;
+        self.store.save_finding(id, assessment.finding.clone(), now())?;
+        Ok(assessment)
+    }
+
+    /// What the page of the session is made from, for a finding about it.
+    ///
+    /// # Errors
+    /// [`ErrorKind::NotFound`] when no session was started; [`ErrorKind::Store`].
+    pub fn page(&self, finding: &Assessment) -> Result<PageView, AppError> {
+        let samples = self.samples()?;
+        let (system, simulated) = {
+            let current = self.current();
+            let c = current.as_ref().ok_or_else(no_session)?;
+            (c.system.clone(), c.simulated)
+        };
+        let note = simulated.then(|| self.words.texts.text("page.simulated").to_owned());
+        report::page_view(&system, &samples, finding.finding.clone(), note, &self.words)
+    }
+
+    /// Ends the session, waiting until what came is written. Without a session it does nothing.
+    pub fn stop(&self) {
+        if let Some(c) = self.current().as_ref() {
+            c.stopper.stop();
+        }
+        // Nothing to wait for without a session.
+        let _ = self.wait(Duration::from_secs(20));
+    }
+
+    fn current(&self) -> MutexGuard<'_, Option<Current>> {
+        self.current.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The place of the session, when none is under way.
+    fn free(&self) -> Result<MutexGuard<'_, Option<Current>>, AppError> {
+        let current = self.current();
+        if current.as_ref().is_some_and(|c| c.shared.state().stage != session::Stage::Ended) {
+            return Err(AppError::new(ErrorKind::Busy, "a session is under way: stop it first"));
+        }
+        Ok(current)
+    }
+
+    fn handle(&self) -> &Handle {
+        self.runtime.as_ref().map(Runtime::handle).expect("the runtime lives as long as the app")
+    }
+}
+
+impl Drop for App {
+    fn drop(&mut self) {
+        self.stop();
+        self.store.close();
+        if let Some(runtime) = self.runtime.take() {
+            runtime.shutdown_timeout(Duration::from_secs(2));
+        }
+    }
+}
+
+/// Sends what was recorded, then ends the session once everything has arrived.
+async fn play(
+    controller: Arc<SimController>,
+    samples: Vec<Sample>,
+    pace: Pace,
+    mut state: watch::Receiver<SessionState>,
+    end: Stopper,
+) {
+    let over = {
+        let mut state = state.clone();
+        async move { state.wait_for(|s| s.stage == session::Stage::Ended).await.is_ok() }
+    };
+    let sent = tokio::select! {
+        sent = controller.play(samples, pace) => u64::from(sent),
+        _ = over => return,
+    };
+    // What does not arrive in time is lost, and the session has counted it.
+    let _ = tokio::time::timeout(ON_ITS_WAY, state.wait_for(|s| s.received >= sent)).await;
+    end.stop();
+}
+
+fn view_of(
+    shared: &Shared,
+    system: &str,
+    simulated: bool,
+    session: SessionState,
+    words: &Words<'_>,
+) -> NowView {
+    let live = shared.live().clone();
+    let now = live.moment().map(|m| now::now(&live, &m, words));
+    let id = format!("session.{}", session.stage.code());
+    let stage = words.texts.text(&id).to_owned();
+    NowView { system: system.to_owned(), simulated, session, stage, now }
+}
+
+fn no_session() -> AppError {
+    AppError::new(ErrorKind::NotFound, "no session was started")
+}
+
+fn now() -> DateTime<FixedOffset> {
+    Local::now().fixed_offset()
+}

@@ -1,0 +1,376 @@
+//! One session from the radio to the store: driver, bounded queue, writer, and what the moment shows.
+//!
+//! Every second what came is written in one batch, raw frames and readings together; it counts as saved once
+//! the store has acknowledged it. While the store refuses, what came is kept up to a bound and offered again;
+//! what goes beyond is let go, oldest first, counted and told.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset};
+use tokio::sync::{oneshot, watch};
+use tokio::time::{MissedTickBehavior, interval};
+use wellwright_device::driver::{Running, SessionEvent};
+use wellwright_device::frame::LiveFrame;
+use wellwright_device::profile;
+use wellwright_device::session::{Card, EndReason, Notice, Phase};
+use wellwright_store::{
+    Batch, Committed, Gap, NewSession, RawFrame, Reading, SessionId, Store, StoreError, SystemId,
+};
+
+use crate::error::AppError;
+use crate::frame_clock::FrameClock;
+use crate::live::Live;
+
+/// Readings at which a batch is written before its second is over.
+const FULL_BATCH: usize = 512;
+/// Readings that are kept while the store refuses: more than an hour at one a second.
+const MOST_PENDING: usize = 4096;
+/// How long the last batch may take when a session ends.
+const LAST_BATCH: Duration = Duration::from_secs(10);
+
+/// Where a session stands.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum Stage {
+    /// Looking for the controller.
+    #[default]
+    Searching,
+    /// Connecting, reading its nameplate, subscribing.
+    Connecting,
+    /// Live values come.
+    Following,
+    /// Resting before the next try.
+    Waiting,
+    /// Over.
+    Ended,
+}
+
+impl Stage {
+    /// Stable code; also the end of a text's id.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Stage::Searching => "searching",
+            Stage::Connecting => "connecting",
+            Stage::Following => "following",
+            Stage::Waiting => "waiting",
+            Stage::Ended => "ended",
+        }
+    }
+}
+
+/// What a session tells about itself.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SessionState {
+    /// Where it stands.
+    pub stage: Stage,
+    /// Why it waits or ended, in words.
+    pub reason: Option<String>,
+    /// Serial number of the controller.
+    pub serial: Option<String>,
+    /// Its number in the store, once it is identified.
+    pub session: Option<SessionId>,
+    /// Who speaks, as the store calls it.
+    pub source: String,
+    /// Frames received.
+    pub received: u64,
+    /// Readings that the store has acknowledged.
+    pub saved: u64,
+    /// Frames that were sent and never came.
+    pub lost: u64,
+    /// Readings that the store refused and that had to be let go.
+    pub unsaved: u64,
+    /// What is wrong besides, in words: the store refuses, the controller sends noise.
+    pub problem: Option<String>,
+    /// Instants of the first and the last reading.
+    pub span: Option<(DateTime<FixedOffset>, DateTime<FixedOffset>)>,
+    /// Ended by something other than a stop that was asked for.
+    pub failed: Option<AppError>,
+}
+
+/// What the session's task and its readers share.
+#[derive(Debug)]
+pub struct Shared {
+    live: Mutex<Live>,
+    state: watch::Sender<SessionState>,
+}
+
+impl Shared {
+    /// Nothing heard yet.
+    pub fn new(live: Live) -> Arc<Shared> {
+        Arc::new(Shared { live: Mutex::new(live), state: watch::Sender::new(SessionState::default()) })
+    }
+
+    /// The tracker of the moment.
+    pub fn live(&self) -> MutexGuard<'_, Live> {
+        // Nothing between lock and unlock can leave the tracker half changed.
+        self.live.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The state now.
+    pub fn state(&self) -> SessionState {
+        self.state.borrow().clone()
+    }
+
+    /// Follows the state.
+    pub fn subscribe(&self) -> watch::Receiver<SessionState> {
+        self.state.subscribe()
+    }
+}
+
+/// Where a session writes and how it tells the time.
+#[derive(Debug)]
+pub struct Sink {
+    /// The store.
+    pub store: Store,
+    /// Whose readings.
+    pub system: SystemId,
+    /// Kind of source, before the serial number: `ble` or `sim`.
+    pub source: &'static str,
+    /// After the serial number: tells one simulated play from another, so that their rows never mix.
+    pub play: String,
+    /// Instants of frames.
+    pub clock: FrameClock,
+}
+
+/// Runs a session to its end.
+pub async fn follow(mut running: Running, sink: Sink, shared: Arc<Shared>) {
+    let mut task = Task { sink, shared, pending: Pending::default(), writing: None, gap: None };
+    let mut second = interval(Duration::from_secs(1));
+    second.set_missed_tick_behavior(MissedTickBehavior::Delay);
+    let ended = loop {
+        tokio::select! {
+            event = running.next() => match event {
+                Some(SessionEvent::Ended(reason)) => break Some(reason),
+                Some(event) => task.take(event).await,
+                None => break None,
+            },
+            done = written(&mut task.writing) => task.written(done),
+            _ = second.tick() => task.write(),
+        }
+    };
+    task.end(ended).await;
+}
+
+#[derive(Debug, Default)]
+struct Pending {
+    frames: Vec<RawFrame>,
+    readings: Vec<Reading>,
+    gaps: Vec<Gap>,
+}
+
+impl Pending {
+    fn is_empty(&self) -> bool {
+        self.frames.is_empty() && self.readings.is_empty() && self.gaps.is_empty()
+    }
+}
+
+#[derive(Debug)]
+struct Writing {
+    batch: Batch,
+    done: oneshot::Receiver<Result<Committed, StoreError>>,
+}
+
+#[derive(Debug)]
+struct Task {
+    sink: Sink,
+    shared: Arc<Shared>,
+    pending: Pending,
+    writing: Option<Writing>,
+    /// Frames that never came before the next one, and the last instant before them.
+    gap: Option<(DateTime<FixedOffset>, u32)>,
+}
+
+impl Task {
+    fn tell(&self, change: impl FnOnce(&mut SessionState)) {
+        self.shared.state.send_modify(change);
+    }
+
+    async fn take(&mut self, event: SessionEvent) {
+        match event {
+            SessionEvent::Phase(phase) => self.phase(&phase),
+            SessionEvent::Identified(card) => self.identified(&card).await,
+            SessionEvent::Frame { received_at, frame, raw } => self.frame(received_at, &frame, raw),
+            SessionEvent::Gap { lost, .. } => {
+                let last = self.shared.state.borrow().span.map(|s| s.1);
+                self.gap = last.map(|at| (at, lost));
+                self.tell(|s| s.lost += u64::from(lost));
+            }
+            SessionEvent::Notice(notice) => {
+                let told = told(&notice);
+                self.tell(|s| s.problem = Some(told));
+            }
+            SessionEvent::Ended(_) => {}
+        }
+    }
+
+    fn phase(&self, phase: &Phase) {
+        let (stage, reason) = match phase {
+            Phase::Idle | Phase::Searching => (Stage::Searching, None),
+            Phase::Connecting(_) | Phase::ReadingNameplate(_) | Phase::Subscribing(_) => {
+                (Stage::Connecting, None)
+            }
+            Phase::Following(_) => (Stage::Following, None),
+            Phase::WaitingToTryAgain { reason, .. } => (Stage::Waiting, Some(reason.to_string())),
+            Phase::Ended(_) => return,
+        };
+        // The reason of the last rest stays while it looks again: that is what a person needs to know.
+        self.tell(|s| {
+            if reason.is_some() || stage == Stage::Following {
+                s.reason = reason;
+            }
+            s.stage = stage;
+        });
+    }
+
+    async fn identified(&mut self, card: &Card) {
+        let serial = card.identity.serial.to_string();
+        if self.shared.state.borrow().session.is_some() {
+            return;
+        }
+        let source = format!("{}:{serial}{}", self.sink.source, self.sink.play);
+        let new = NewSession {
+            system: self.sink.system,
+            source: source.clone(),
+            serial: Some(serial.clone()),
+            at: card.status.clock.unwrap_or_else(|| chrono::Local::now().fixed_offset()),
+        };
+        let store = self.sink.store.clone();
+        let started = tokio::task::spawn_blocking(move || store.append_session(new)).await;
+        self.tell(|s| {
+            s.serial = Some(serial);
+            s.source = source;
+            match started {
+                Ok(Ok(id)) => s.session = Some(id),
+                Ok(Err(e)) => s.problem = Some(e.to_string()),
+                Err(e) => s.problem = Some(e.to_string()),
+            }
+        });
+    }
+
+    fn frame(&mut self, received: DateTime<FixedOffset>, frame: &LiveFrame, raw: Vec<u8>) {
+        let at = self.sink.clock.instant(received, frame);
+        let sample = frame.to_sample(at);
+        self.shared.live().push(&sample);
+        if let Some((from, missing)) = self.gap.take() {
+            let gap = Gap { from, to: at, missing: Some(missing), reason: "sequence".to_owned() };
+            self.pending.gaps.push(gap);
+        }
+        self.pending.frames.push(RawFrame { received, characteristic: profile::LIVE, bytes: raw });
+        let device_ms = i64::try_from(frame.uptime_ms).ok();
+        self.pending.readings.push(Reading { sample, device_ms });
+        self.tell(|s| {
+            s.received += 1;
+            s.span =
+                Some((s.span.map_or(at, |span| span.0.min(at)), s.span.map_or(at, |span| span.1.max(at))));
+        });
+        if self.pending.readings.len() > MOST_PENDING {
+            let over = self.pending.readings.len() - MOST_PENDING;
+            self.pending.readings.drain(..over);
+            self.pending.frames.drain(..over);
+            self.tell(|s| s.unsaved += over as u64);
+        }
+        if self.pending.readings.len() >= FULL_BATCH {
+            self.write();
+        }
+    }
+
+    /// Offers what is pending to the store, if nothing is under way.
+    fn write(&mut self) {
+        let Some(session) = self.shared.state.borrow().session else { return };
+        if self.writing.is_some() || self.pending.is_empty() {
+            return;
+        }
+        let Pending { frames, readings, gaps } = std::mem::take(&mut self.pending);
+        let batch = Batch::Live { session, frames, readings, gaps };
+        let (tx, done) = oneshot::channel();
+        let offered = self.sink.store.try_append(batch.clone(), |outcome| {
+            // Without a reader the session is over and nobody waits for the outcome.
+            let _ = tx.send(outcome);
+        });
+        match offered {
+            Ok(()) => self.writing = Some(Writing { batch, done }),
+            Err(e) => self.refused(batch, &e),
+        }
+    }
+
+    fn written(&mut self, (batch, outcome): (Batch, Result<Committed, StoreError>)) {
+        match outcome {
+            Ok(committed) => self.tell(|s| {
+                s.saved += (committed.readings + committed.known) as u64;
+                s.problem = None;
+            }),
+            Err(e) => self.refused(batch, &e),
+        }
+    }
+
+    /// Puts a batch back before what came meanwhile; it is offered again with the next one.
+    fn refused(&mut self, batch: Batch, error: &StoreError) {
+        if let Batch::Live { frames, readings, gaps, .. } = batch {
+            let later = std::mem::replace(&mut self.pending, Pending { frames, readings, gaps });
+            self.pending.frames.extend(later.frames);
+            self.pending.readings.extend(later.readings);
+            self.pending.gaps.extend(later.gaps);
+        }
+        tracing::warn!(%error, "a batch was not written");
+        self.tell(|s| s.problem = Some(error.to_string()));
+    }
+
+    async fn end(&mut self, reason: Option<EndReason>) {
+        let last = async {
+            for _ in 0..3 {
+                if self.writing.is_some() {
+                    let done = written(&mut self.writing).await;
+                    self.written(done);
+                }
+                self.write();
+                if self.writing.is_none() {
+                    break;
+                }
+            }
+        };
+        if tokio::time::timeout(LAST_BATCH, last).await.is_err() {
+            tracing::warn!("the store did not take the last batch in time");
+        }
+        let text = reason.as_ref().map_or_else(|| "stopped".to_owned(), ToString::to_string);
+        let state = self.shared.state();
+        if let (Some(session), Some((_, at))) = (state.session, state.span) {
+            let (store, reason) = (self.sink.store.clone(), text.clone());
+            let ended = tokio::task::spawn_blocking(move || store.end_session(session, at, &reason)).await;
+            if let Ok(Err(error)) = ended {
+                tracing::warn!(%error, "the end of the session was not written");
+            }
+        }
+        let unsaved = self.pending.readings.len() as u64;
+        self.tell(|s| {
+            s.stage = Stage::Ended;
+            s.unsaved += unsaved;
+            s.failed = reason.as_ref().filter(|r| **r != EndReason::Stopped).map(AppError::from);
+            s.reason = Some(text);
+        });
+    }
+}
+
+/// Waits for the batch that is under way and takes it.
+async fn written(writing: &mut Option<Writing>) -> (Batch, Result<Committed, StoreError>) {
+    let Some(w) = writing.as_mut() else { return std::future::pending().await };
+    let outcome = (&mut w.done).await.unwrap_or(Err(StoreError::Closed));
+    match writing.take() {
+        Some(w) => (w.batch, outcome),
+        None => std::future::pending().await,
+    }
+}
+
+fn told(notice: &Notice) -> String {
+    match notice {
+        Notice::Faults(f) => format!("{} notifications could not be read and were left out", f.total()),
+        Notice::Overflow { lost } => format!("{lost} notifications came faster than they could be taken"),
+        Notice::Flood { dropped } => {
+            format!("the controller sends far too much; {dropped} notifications left out")
+        }
+        Notice::Repeated { frames } => format!("{frames} frames came twice and were left out"),
+        Notice::Restarted { .. } => "the controller restarted".to_owned(),
+        Notice::NotThisOne { serial, .. } => {
+            format!("another controller, {serial}, is in reach and left alone")
+        }
+    }
+}

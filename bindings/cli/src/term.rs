@@ -17,8 +17,10 @@ pub struct Ink {
     pub colour: bool,
     /// Block characters may be used.
     pub blocks: bool,
-    /// Columns.
+    /// Columns that text is broken at.
     pub width: usize,
+    /// Columns that there are.
+    pub columns: usize,
 }
 
 impl Ink {
@@ -41,6 +43,7 @@ impl Ink {
             colour: is_term && !dumb && !no_colour,
             blocks: !plain_locale(),
             width: width.clamp(40, WIDEST),
+            columns: width.max(20),
         }
     }
 
@@ -136,7 +139,7 @@ mod tests {
 
     #[test]
     fn without_colour_nothing_is_added() {
-        let ink = Ink { colour: false, blocks: true, width: 80 };
+        let ink = Ink { colour: false, blocks: true, width: 80, columns: 80 };
         assert_eq!(ink.strong_rust("x"), "x");
         let ink = Ink { colour: true, ..ink };
         assert_eq!(ink.rust("x"), "\u{1b}[38;5;166mx\u{1b}[0m");

@@ -205,7 +205,7 @@ mod tests {
 
     #[test]
     fn a_bar_is_never_too_short_to_see_and_doubt_is_striped() {
-        let ink = Ink { colour: false, blocks: false, width: 80 };
+        let ink = Ink { colour: false, blocks: false, width: 80, columns: 80 };
         let rung = |kind, probability| Rung {
             kind,
             cause: None,

@@ -15,7 +15,7 @@ use crate::show::span;
 use crate::term::{Ink, left, plain, right};
 
 /// Columns of a span.
-const SPAN: usize = 25;
+const SPAN: usize = 21;
 /// Between two lines where nothing can stay in place.
 const BETWEEN_LINES: Duration = Duration::from_secs(2);
 
@@ -68,7 +68,7 @@ impl Observer for Screen {
                 let _ = write!(out, "\u{1b}[{}A", state.lines);
             }
             for line in &lines {
-                let _ = write!(out, "\r\u{1b}[2K{}\n", console::truncate_str(line, self.ink.width, ""));
+                let _ = write!(out, "\r\u{1b}[2K{}\n", console::truncate_str(line, self.ink.columns, ""));
             }
             out.push_str("\u{1b}[J");
             state.lines = lines.len();
@@ -204,7 +204,7 @@ mod tests {
 
     #[test]
     fn a_row_says_what_is_and_what_should_be() {
-        let ink = Ink { colour: false, blocks: false, width: 100 };
+        let ink = Ink { colour: false, blocks: false, width: 100, columns: 100 };
         let view = SpanView::judge(5.3, 5.9, Some(0.7), true);
         let said =
             line("Flow", "0.7", "m3/h", Some(&view), Some("5.3 to 5.9"), Some("4.9 m3/h less"), true, &ink);

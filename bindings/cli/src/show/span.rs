@@ -36,7 +36,7 @@ pub fn draw(view: &SpanView, width: usize, ink: &Ink) -> String {
 mod tests {
     use super::*;
 
-    const INK: Ink = Ink { colour: false, blocks: false, width: 80 };
+    const INK: Ink = Ink { colour: false, blocks: false, width: 80, columns: 80 };
 
     #[test]
     fn the_mark_falls_in_or_beside_the_band() {

@@ -54,9 +54,8 @@ pub fn noticed_log_likelihood(flow_share: f64, stops: bool, noticed: &[Noticed])
         0.13 * none + 0.28 * less + 0.945 * full
     };
     let cycling = match (said(Noticed::StopsAndStarts), stops) {
-        (true, true) => 0.5,
+        (_, true) => 0.5,
         (true, false) => 0.05,
-        (false, true) => 0.5,
         (false, false) => 0.95,
     };
     f64::ln(water) + f64::ln(cycling)
@@ -67,15 +66,20 @@ fn smooth(x: f64, from: f64, to: f64) -> f64 {
     t * t * (3.0 - 2.0 * t)
 }
 
+/// A reversal that no joint of the record shows (order of the motor's own leads, of the controller's terminals)
+/// is this share of all reversals (engineering judgement).
+pub const CROSSED_ELSEWHERE: f64 = 0.25;
+
 /// Log likelihood of the parity written in the record, when the pump truly turns forwards or backwards.
 ///
 /// Each joint's map is wrong with [`MAP_WRONG`], and every wrong map of one exchange flips the parity.
 pub fn parity_log_likelihood(system: &System, reversed: bool) -> f64 {
     let Some(written) = system.cable.parity() else { return 0.0 };
-    let joints = system.cable.joints.iter().filter(|j| !matches!(j.map, JointMap::Unknown)).count() as i32;
-    let flipped = 0.5 * (1.0 - (1.0 - 2.0 * MAP_WRONG).powi(joints));
-    let agrees = (written == Parity::Odd) == reversed;
-    f64::ln(if agrees { 1.0 - flipped } else { flipped })
+    let known = system.cable.joints.iter().filter(|j| !matches!(j.map, JointMap::Unknown));
+    let flipped = 0.5 * (1.0 - known.fold(1.0, |even, _| even * (1.0 - 2.0 * MAP_WRONG)));
+    let odd_if_turned = (1.0 - CROSSED_ELSEWHERE) * (1.0 - flipped) + CROSSED_ELSEWHERE * flipped;
+    let odd = if reversed { odd_if_turned } else { flipped };
+    f64::ln(if written == Parity::Odd { odd } else { 1.0 - odd })
 }
 
 #[cfg(test)]
@@ -86,8 +90,10 @@ mod tests {
     fn a_written_parity_speaks_as_strongly_as_its_error_rate() {
         let system = wellwright_domain::examples::kestrel_hollow();
         // two straight joints: even on paper; an odd number of wrong maps has 2 x 0.05 x 0.95 = 0.095
-        let against = parity_log_likelihood(&system, true);
-        assert!((against - 0.095f64.ln()).abs() < 1e-12);
+        assert!((parity_log_likelihood(&system, false) - 0.905f64.ln()).abs() < 1e-12);
+        // turned backwards: even on paper when one map is wrong, or when no joint shows the crossing
+        let even: f64 = 0.75 * 0.095 + 0.25 * 0.905;
+        assert!((parity_log_likelihood(&system, true) - even.ln()).abs() < 1e-12);
     }
 
     #[test]

@@ -157,7 +157,7 @@ mod tests {
             for h in model.hypotheses(&context) {
                 match (h.severity, range) {
                     (Some(s), Some(r)) => {
-                        assert!(s >= r.low - 1e-9 && s <= r.high + 1e-9, "{:?} {s}", h.cause)
+                        assert!(s >= r.low - 1e-9 && s <= r.high + 1e-9, "{:?} {s}", h.cause);
                     }
                     (None, None) => {}
                     other => panic!("{:?}: {other:?}", h.cause),

@@ -13,10 +13,12 @@ impl CheckModel for BucketTest {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        let flow = p.load().map_or(0.0, |l| l.water.tank_m3_h);
+        let load = p.load();
+        let flow = load.map_or(0.0, |l| l.water.tank_m3_h);
+        let spread = load.map_or(0.0, |l| p.flow_spread_m3_h(&l));
         let size = crate::predict::reference_flow(p.healthy);
         // the bucket itself 3 %, the model 6 %, and drops that nobody times
-        vec![Foreseen::Number { mean: flow, sigma: 0.07 * flow + 0.02 * size }]
+        vec![Foreseen::Number { mean: flow, sigma: (0.07 * flow + 0.02 * size).hypot(spread) }]
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {

@@ -94,6 +94,17 @@ impl Prediction<'_> {
         Some(self.plant.load_at(rpm, Level::After { minutes }))
     }
 
+    /// Spread of the flow at the tank from what is not known of head and level, m3/h: wide where the pump barely
+    /// lifts.
+    pub fn flow_spread_m3_h(&self, load: &Load) -> f64 {
+        let flow = |head: f64| {
+            let mut plant = self.plant.clone();
+            plant.condition.pump.size_ratio *= head;
+            plant.load_at(load.rpm, Level::After { minutes: 60.0 }).water.tank_m3_h
+        };
+        0.5 * (flow(1.05) - flow(0.95)).abs()
+    }
+
     /// Which cause.
     pub fn cause(&self) -> Cause {
         self.hypothesis.cause
@@ -167,7 +178,7 @@ pub fn log_likelihood_of(made: &CheckMade, p: &Prediction) -> f64 {
             let f = match f {
                 Foreseen::Number { mean, sigma } => Foreseen::Number { mean, sigma: sigma * loosen },
                 Foreseen::Yes(q) if p.is_unknown() => Foreseen::Yes(0.5 * q + 0.25),
-                other => other,
+                sure @ Foreseen::Yes(_) => sure,
             };
             Some(f.log_density(s?))
         })

@@ -143,7 +143,14 @@ impl SunSide {
     /// Fits one condition of the array. `free[k]` says that at point k nothing but the sun limits, so the
     /// array should stand at its best point (the rightmost peak when the controller is caught there).
     /// `loose` spreads the predictions widely, for a fault that nothing here describes.
-    pub fn fit(&self, plant: &Plant, peaks: &Peaks, c: &ArrayCondition, free: &[bool], loose: bool) -> SunFit {
+    pub fn fit(
+        &self,
+        plant: &Plant,
+        peaks: &Peaks,
+        c: &ArrayCondition,
+        free: &[bool],
+        loose: bool,
+    ) -> SunFit {
         let table = peaks.held(c);
         let mut rows = SharedErrors::default();
         let mut irradiance = Vec::new();
@@ -153,7 +160,7 @@ impl SunSide {
         let (loose_v, loose_g) = if loose { (0.15, 0.5) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
             let turned =
-                if free[k] { self.from_power(table, p) } else { self.from_curve(plant, c, table, p) };
+                if free[k] { self.by_power(table, p) } else { self.by_curve(plant, c, table, p) };
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
             let mut loads = [0.0; SHARED];
@@ -261,7 +268,7 @@ impl SunSide {
     }
 
     /// While the sun limits: power fixes the irradiance.
-    fn from_power(&self, table: &PeakTable, p: &SunPoint) -> Turned {
+    fn by_power(&self, table: &PeakTable, p: &SunPoint) -> Turned {
         let power = p.v * p.i;
         // power goes almost with irradiance: a few steps in logarithms are exact
         let mut g = p.sensor.unwrap_or(700.0).clamp(60.0, 1300.0);
@@ -286,7 +293,7 @@ impl SunSide {
 
     /// While something else limits: the point lies on the curve, anywhere right of the best point. At a fixed
     /// voltage the current is almost linear in irradiance, so secant steps end at once.
-    fn from_curve(&self, plant: &Plant, c: &ArrayCondition, table: &PeakTable, p: &SunPoint) -> Turned {
+    fn by_curve(&self, plant: &Plant, c: &ArrayCondition, table: &PeakTable, p: &SunPoint) -> Turned {
         let current = |g: f64, v: f64, dk: f64| plant.array.curve(g, self.cell_c(p, g) + dk, c).current_a(v);
         let mut g = p.sensor.unwrap_or(800.0).clamp(100.0, 1300.0);
         let mut i = current(g, p.v, 0.0);

@@ -82,11 +82,13 @@ fn largest(u: [f64; 3]) -> f64 {
     u.iter().map(|x| (x - 1.0).abs()).fold(0.0, f64::max)
 }
 
+/// The orders of three things.
+const ORDERS: [[usize; 3]; 6] = [[0, 1, 2], [0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]];
+
 fn permutations(u: [f64; 3]) -> Vec<[f64; 3]> {
     if largest(u) < 1e-6 {
         return vec![u];
     }
-    const ORDERS: [[usize; 3]; 6] = [[0, 1, 2], [0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]];
     ORDERS.iter().map(|o| [u[o[0]], u[o[1]], u[o[2]]]).collect()
 }
 

@@ -196,13 +196,7 @@ impl<'a> Scorer<'a> {
         fit
     }
 
-    fn score(
-        &self,
-        h: Hypothesis,
-        load: load::LoadFit,
-        log_prior: f64,
-        memo: &mut SunMemo,
-    ) -> Scored {
+    fn score(&self, h: Hypothesis, load: load::LoadFit, log_prior: f64, memo: &mut SunMemo) -> Scored {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let unknown = h.cause == Cause::Unknown;
@@ -227,9 +221,8 @@ impl<'a> Scorer<'a> {
             let stops = self.look.stops.trips > 0;
             let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);
             parts.noticed = match h.cause {
-                Cause::Unknown => mean_of([of(0.0), of(0.5), of(1.0)]),
                 // people know that there is no water without sun
-                Cause::LowSun => mean_of([of(0.0), of(0.5), of(1.0)]),
+                Cause::Unknown | Cause::LowSun => mean_of([of(0.0), of(0.5), of(1.0)]),
                 Cause::StandingBy => mean_of([of(0.0), of(1.0), of(1.0)]),
                 _ => of(flow_share),
             };

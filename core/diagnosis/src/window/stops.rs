@@ -256,10 +256,8 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
             rest[1].add(s.get(Channel::IrradianceWM2));
             rest[2].add(s.get(Channel::ModuleC));
             rest[3].add(s.get(Channel::WaterLevelM));
-            if o.is_trip() {
-                if let Some(kpa) = s.get(Channel::WellheadKpa) {
-                    stops.trip_kpa = Some(stops.trip_kpa.map_or(kpa, |k: f64| k.max(kpa)));
-                }
+            if let Some(kpa) = s.get(Channel::WellheadKpa).filter(|_| o.is_trip()) {
+                stops.trip_kpa = Some(stops.trip_kpa.map_or(kpa, |k: f64| k.max(kpa)));
             }
         }
         stops.last = Some(o);

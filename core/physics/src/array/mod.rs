@@ -141,9 +141,9 @@ impl ArrayCurve {
         for _ in 0..50 {
             let mid = 0.5 * (low + high);
             if mid * self.current_a(mid) > power_w {
-                low = mid
+                low = mid;
             } else {
-                high = mid
+                high = mid;
             }
             if high - low < 1e-6 * high {
                 break;

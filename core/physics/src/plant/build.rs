@@ -232,14 +232,12 @@ fn copper_ratio(temp_c: f64) -> f64 {
 fn cable(system: &System, motor: &Motor, water_c: f64, l: &mut Ledger) -> Result<f64, PhysicsError> {
     let c = &system.cable;
     let length = l.take("cable.length_m", c.length_m, system.well.intake_depth_m + 8.0, 0.1);
-    match c.conductor {
-        Some(conductor) => Ok(length * ohm_per_m(conductor, water_c + CABLE_RISE_K)?),
-        None => {
-            // 4 % of rated phase voltage at rated current (common practice: 3 to 5 %)
-            let phase_v = ke_v_s(motor.ke_v_per_krpm) * omega_rad_s(motor.rated_rpm) / 3f64.sqrt();
-            Ok(l.take("cable.conductor", None, 0.04 * phase_v / motor.rated_a, 0.5))
-        }
+    if let Some(conductor) = c.conductor {
+        return Ok(length * ohm_per_m(conductor, water_c + CABLE_RISE_K)?);
     }
+    // 4 % of rated phase voltage at rated current (common practice: 3 to 5 %)
+    let phase_v = ke_v_s(motor.ke_v_per_krpm) * omega_rad_s(motor.rated_rpm) / 3f64.sqrt();
+    Ok(l.take("cable.conductor", None, 0.04 * phase_v / motor.rated_a, 0.5))
 }
 
 fn water(

@@ -208,7 +208,7 @@ mod tests {
         let view = SpanView::judge(5.3, 5.9, Some(0.7), true);
         let said =
             line("Flow", "0.7", "m3/h", Some(&view), Some("5.3 to 5.9"), Some("4.9 m3/h less"), true, &ink);
-        assert!(said.starts_with("Flow                   0.7 m3/h  ---|---"), "{said}");
+        assert!(said.starts_with("Flow                   0.7 m3/h  --|---"), "{said}");
         assert!(said.ends_with("should 5.3 to 5.9      4.9 m3/h less"), "{said}");
         assert!(console::measure_text_width(&said) <= 100, "{said}");
     }

@@ -3,6 +3,10 @@
 //! Every call may come from any thread that is not a Tokio task; calls that wait for the store or a radio
 //! block. One session at a time.
 
+mod types;
+
+pub use types::{NowView, Observer, Simulated, Subscription, SystemInfo};
+
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -16,7 +20,6 @@ use wellwright_device::driver::{self, Config, Stopper};
 use wellwright_device::find::{self, Found};
 use wellwright_device::identity::Serial;
 use wellwright_device::session::{Policy, Target};
-use wellwright_domain::cause::Cause;
 use wellwright_domain::files::checks::ChecksFile;
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
@@ -27,7 +30,7 @@ use crate::assess::{Assessment, Question, assess};
 use crate::error::{AppError, ErrorKind};
 use crate::frame_clock::FrameClock;
 use crate::live::Live;
-use crate::now::{self, Now};
+use crate::now as moment;
 use crate::page::PageView;
 use crate::report;
 use crate::session::{self, SessionState, Shared, Sink};
@@ -39,92 +42,6 @@ const BETWEEN_VIEWS: Duration = Duration::from_millis(250);
 const ON_ITS_WAY: Duration = Duration::from_secs(5);
 /// A look goes back at most so far.
 const LOOK_BACK: TimeDelta = TimeDelta::hours(2);
-
-/// A system in the store.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SystemInfo {
-    /// Number in this store.
-    pub id: i64,
-    /// Name.
-    pub name: String,
-    /// It has a record.
-    pub recorded: bool,
-}
-
-/// What a session shows: where it stands, and what the system does now.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NowView {
-    /// Name of the system.
-    pub system: String,
-    /// Simulated.
-    pub simulated: bool,
-    /// State of the session.
-    pub session: SessionState,
-    /// State in words.
-    pub stage: String,
-    /// The moment; `None` before the first reading.
-    pub now: Option<Now>,
-}
-
-/// Takes views. Called from a thread of its own, never twice at once.
-pub trait Observer: Send + Sync {
-    /// The latest view: the first at once, then at most four a second, the last when the session has ended.
-    fn now(&self, view: NowView);
-}
-
-impl<F: Fn(NowView) + Send + Sync> Observer for F {
-    fn now(&self, view: NowView) {
-        self(view);
-    }
-}
-
-/// An observer at work; dropping it ends it.
-#[derive(Debug)]
-pub struct Subscription {
-    cancelled: Arc<AtomicBool>,
-    wake: watch::Sender<()>,
-}
-
-impl Subscription {
-    /// No more views; one that is under way may still end.
-    pub fn cancel(&self) {
-        self.cancelled.store(true, Ordering::Relaxed);
-        self.wake.send_replace(());
-    }
-}
-
-impl Drop for Subscription {
-    fn drop(&mut self) {
-        self.cancel();
-    }
-}
-
-/// How to start a simulated controller.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Simulated {
-    /// What is wrong.
-    pub cause: Cause,
-    /// Decides every draw.
-    pub seed: u64,
-    /// Simulated seconds in a second; 0: as fast as it goes.
-    pub speed: f64,
-    /// Another length than the usual 40 minutes, s.
-    pub length_s: Option<u32>,
-}
-
-impl Simulated {
-    /// A cause by its code.
-    ///
-    /// # Errors
-    /// A code that is no cause.
-    pub fn of_code(code: &str, seed: u64, speed: f64) -> Result<Simulated, AppError> {
-        let known = || Fault::SIMULATED.map(Cause::code).join(", ");
-        let cause = Cause::from_code(code).ok_or_else(|| {
-            AppError::new(ErrorKind::BadInput, format!("`{code}` is no cause; choose one of: {}", known()))
-        })?;
-        Ok(Simulated { cause, seed, speed, length_s: None })
-    }
-}
 
 struct Current {
     id: SystemId,
@@ -514,7 +431,7 @@ fn view_of(
     words: &Words<'_>,
 ) -> NowView {
     let live = shared.live().clone();
-    let now = live.moment().map(|m| now::now(&live, &m, words));
+    let now = live.moment().map(|m| moment::now(&live, &m, words));
     let id = format!("session.{}", session.stage.code());
     let stage = words.texts.text(&id).to_owned();
     NowView { system: system.to_owned(), simulated, session, stage, now }

@@ -72,8 +72,8 @@ fn shapes(points: &[Steady], plant: &Plant, h: &Hypothesis) -> Vec<(f64, [f64; 3
     let ceiling = plant.controller.voltage_ratio() * middle.get(Channel::ArrayV).unwrap_or(f64::INFINITY);
     match plant.controller.drive {
         Drive::SixStep => vec![(0.7, full), (0.3, half)],
-        // equal while there is voltage to spare
-        Drive::FieldOriented if load.motor.line_v < 0.9 * ceiling => vec![(0.85, [1.0; 3]), (0.15, half)],
+        // equal while there is voltage to spare, as far as the current loops of a small drive go
+        Drive::FieldOriented if load.motor.line_v < 0.9 * ceiling => vec![(0.65, [1.0; 3]), (0.35, half)],
         Drive::FieldOriented => vec![(0.35, full), (0.35, half), (0.3, [1.0; 3])],
     }
 }

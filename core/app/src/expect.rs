@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 use wellwright_diagnosis::predict::climate::day_air_c;
-use wellwright_diagnosis::predict::sun::clear_plane;
+use wellwright_diagnosis::predict::sky::clear_plane;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::finding::Regime;
 use wellwright_domain::record::System;

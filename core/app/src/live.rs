@@ -8,7 +8,7 @@ use std::collections::VecDeque;
 
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use wellwright_diagnosis::predict::climate::day_air_c;
-use wellwright_diagnosis::predict::sun::clear_plane;
+use wellwright_diagnosis::predict::sky::clear_plane;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::record::System;

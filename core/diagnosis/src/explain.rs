@@ -12,7 +12,7 @@ use wellwright_physics::plant::Plant;
 use crate::case::Case;
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
-use crate::predict::sun::clear_plane;
+use crate::predict::sky::clear_plane;
 use crate::rank::{rank, severity};
 use crate::score::Scorer;
 use crate::verdict;

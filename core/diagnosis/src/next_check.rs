@@ -20,6 +20,9 @@ const CREW: f64 = 3.0;
 /// Minutes lost when the wrong thing is repaired without lifting (engineering judgement).
 const WRONG_REPAIR_MIN: f64 = 60.0;
 
+/// A check of so many minutes may be suggested for what it tells alone.
+const QUICK_MIN: f64 = 15.0;
+
 /// Answers tried in thought for each number: quantiles of a normal spread.
 const QUANTILES: [f64; 5] = [-1.4, -0.65, 0.0, 0.65, 1.4];
 
@@ -98,6 +101,10 @@ fn try_in_thought(
     let info = model.check().info();
     let cost = if model.check() == Check::PullPump { CREW * info.minutes } else { info.minutes };
     let saving = cost_before - cost_after - cost;
+    // worth its minutes, or at least telling and quick
+    if saving <= 0.0 && (expected_bits < 0.15 || cost > QUICK_MIN) {
+        return None;
+    }
     let next = NextCheck {
         code: model.check(),
         minutes: info.minutes,

@@ -11,6 +11,10 @@ use crate::score::Scored;
 /// of an independent test plant, never on recordings).
 pub const TEMPER: f64 = 0.8;
 
+/// Share of belief that no evidence takes away from the priors: the model itself may be wrong about everything
+/// (engineering judgement).
+pub const DOUBT: f64 = 0.005;
+
 /// One cause with all its hypotheses.
 pub struct CauseScore<'s> {
     /// Which cause.
@@ -50,7 +54,8 @@ pub fn rank(scored: &[Scored]) -> Vec<CauseScore<'_>> {
             hypotheses.sort_by(|a, b| b.1.total_cmp(&a.1));
             CauseScore {
                 cause,
-                probability: (sum - all).exp(),
+                probability: (1.0 - DOUBT) * (sum - all).exp()
+                    + DOUBT * (prior_of(scored, cause) - priors).exp(),
                 prior: (prior_of(scored, cause) - priors).exp(),
                 hypotheses,
             }

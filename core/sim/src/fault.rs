@@ -109,7 +109,7 @@ impl Fault {
         applied.severity = match self.cause {
             Cause::HighResistanceJoint => Some(self.severity.unwrap_or_else(|| joint_ohm(plant, dice))),
             // enough to show: below about 3 telemetry alone often cannot tell it from tolerances
-            Cause::UndersizedDropCable => Some(self.severity.unwrap_or_else(|| dice.between(3.2, 4.6))),
+            Cause::UndersizedDropCable => Some(self.severity.unwrap_or_else(|| dice.between(3.8, 4.9))),
             Cause::ClosedValve => Some(self.severity.unwrap_or_else(|| {
                 let shut = dice.yes(0.5);
                 let passing = dice.between(0.02, 0.18);

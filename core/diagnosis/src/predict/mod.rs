@@ -7,6 +7,7 @@
 pub mod climate;
 pub mod outcome;
 pub mod peaks;
+pub mod sky;
 pub mod sun;
 
 use wellwright_domain::channel::Channel;

@@ -5,21 +5,16 @@
 //! to it) give the measured power? The answer is compared with the irradiance sensor, or with a clear sky
 //! where there is none; and while the sun is what limits, the voltage is compared with the best point's.
 
-use chrono::{DateTime, FixedOffset, Utc};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{Mounting, System};
 use wellwright_physics::module::Point;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
-use wellwright_physics::sun::clear_sky::LINKE_CLEAN;
-use wellwright_physics::sun::plane_clear_sky;
 
 use super::climate::day_air_c;
 use super::peaks::{PeakTable, Peaks};
-use crate::likelihood::{SharedErrors, log_sum_exp};
+use super::sky::{clear_plane, sky_log_density};
+use crate::likelihood::SharedErrors;
 use crate::window::{Look, Steady};
-
-/// Turbidity that stands for an ordinary clear day over land.
-const LINKE_ORDINARY: f64 = LINKE_CLEAN + 0.5;
 
 /// Shared errors of this block, in the order of the loadings.
 const SHARED: usize = 7;
@@ -81,13 +76,6 @@ pub struct SunFit {
     pub best_v: Vec<f64>,
     /// Mean of fitted over clear-sky irradiance.
     pub clearness: Option<f64>,
-}
-
-/// Irradiance in the plane under a clear sky.
-pub fn clear_plane(plant: &Plant, at: DateTime<FixedOffset>) -> Option<f64> {
-    let v = &plant.view;
-    let sky = plane_clear_sky(at.with_timezone(&Utc), &v.place, &v.plane, &v.horizon, LINKE_ORDINARY).ok()?;
-    Some(sky.poa_w_m2)
 }
 
 impl SunSide {
@@ -159,8 +147,7 @@ impl SunSide {
         let mut rough = 0.0f64;
         let (loose_v, loose_g) = if loose { (0.15, 0.5) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
-            let turned =
-                if free[k] { self.by_power(table, p) } else { self.by_curve(plant, c, table, p) };
+            let turned = if free[k] { self.by_power(table, p) } else { self.by_curve(plant, c, table, p) };
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
             let mut loads = [0.0; SHARED];
@@ -350,29 +337,6 @@ struct Turned {
     g_per_v: f64,
     g_per_i: f64,
     g_per_k: f64,
-}
-
-/// log density of ln(G/G_clear) over a window without an irradiance sensor.
-///
-/// Clear days are common, haze takes up to a third, clouds anything; a smooth window is seldom a cloudy one.
-/// The kinds and their weights are engineering judgement. `rough` is the error of each ln ratio, shared.
-fn sky_log_density(log_ratio: &[f64], rough: f64) -> f64 {
-    let n = log_ratio.len() as f64;
-    let mean = log_ratio.iter().sum::<f64>() / n;
-    let scatter = (log_ratio.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / n).sqrt();
-    let changing = (scatter / 0.08).min(1.0);
-    // kind of sky: weight, mean of ln ratio, spread
-    let kinds = [
-        (0.60 * (1.0 - changing) + 0.12, -0.01, 0.07),
-        (0.22, -0.22, 0.14),
-        (0.10 + 0.45 * changing, -0.65, 0.45),
-        (0.04 + 0.06 * changing, -1.3, 0.6),
-    ];
-    let total: f64 = kinds.iter().map(|k| k.0).sum();
-    log_sum_exp(kinds.iter().map(|(w, m, s)| {
-        let sigma = f64::hypot(*s, rough);
-        f64::ln(w / total) - 0.5 * ((mean - m) / sigma).powi(2) - f64::ln(sigma * 2.506_628_274_631)
-    }))
 }
 
 fn sun_point(system: &System, plant: &Plant, point: usize, p: &Steady) -> Option<SunPoint> {

@@ -28,7 +28,7 @@ use crate::live::Live;
 use crate::now as moment;
 use crate::page::PageView;
 use crate::report;
-use crate::session::{self, Shared};
+use crate::session::{self, SessionState, Shared};
 use crate::text::Words;
 
 /// Shortest time between two views given to an observer: at most four a second.

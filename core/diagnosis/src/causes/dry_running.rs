@@ -26,12 +26,16 @@ impl CauseModel for DryRunning {
             PumpKind::Centrifugal => &[0.1, 0.2, 0.35],
             PumpKind::HelicalRotor => &[0.6, 1.0, 1.6],
         };
-        let air = shares.iter().map(|share| {
+        // quietly, or with slugs of water that come and go
+        let air = shares.iter().flat_map(|share| [(0.0, 0.65), (0.2, 0.35)].map(|how| (*share, how)));
+        let air = air.map(|(share, (scatter, weight))| {
             let mut h = Hypothesis::new(self.cause()).with(|c| {
-                c.pump.dry_torque_share = Some(*share);
+                c.pump.dry_torque_share = Some(share);
                 c.water.static_deeper_m = deeper;
             });
             h.torque_sigma = 0.25;
+            h.torque_scatter = scatter;
+            h.weight = weight;
             h
         });
         // until the level is quite down it still lifts, all or half of its flow, from the intake's depth

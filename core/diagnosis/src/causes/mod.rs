@@ -41,6 +41,8 @@ pub struct Hypothesis {
     pub loose_electrical: f64,
     /// How far the torque may lie from what the hypothesis says, 1 sigma of ln; shared by the window.
     pub torque_sigma: f64,
+    /// How much the torque changes from moment to moment, 1 sigma of ln.
+    pub torque_scatter: f64,
     /// The three currents over their mean, when the cause fixes them (bad lead first).
     pub unbalance: Option<[f64; 3]>,
 }
@@ -56,6 +58,7 @@ impl Hypothesis {
             outcome: None,
             loose_electrical: 0.0,
             torque_sigma: 0.0,
+            torque_scatter: 0.0,
             unbalance: None,
         }
     }

@@ -91,10 +91,11 @@ pub fn fit(
             shared = shared.hypot(h.loose_electrical);
             own = own.hypot(0.3 * h.loose_electrical);
         }
-        if matches!(row.quantity, Quantity::Power | Quantity::PhaseCurrent)
-            && near_lift(&plant, measured, row.point)
-        {
-            own = own.hypot(0.035);
+        if matches!(row.quantity, Quantity::Power | Quantity::PhaseCurrent) {
+            own = own.hypot(h.torque_scatter);
+            if near_lift(&plant, measured, row.point) {
+                own = own.hypot(0.035);
+            }
         }
         if row.quantity == Quantity::OutputVoltage && h.condition.lead.one_lead_ohm > 0.0 {
             // which of the three unequal line voltages is told is not known

@@ -162,6 +162,8 @@ impl<'a> Scorer<'a> {
                 && o.condition.lead == h.condition.lead
                 && o.condition.water == h.condition.water
                 && o.loose_electrical == h.loose_electrical
+                && o.torque_sigma == h.torque_sigma
+                && o.torque_scatter == h.torque_scatter
                 && (o.cause == Cause::Unknown) == unknown
         };
         if let Some((_, fit)) = memo.iter().find(|(o, _)| same(o)) {

@@ -4,6 +4,7 @@
 //! the other causes (mixed by their prior), that piece alone.
 
 use wellwright_domain::channel::Channel;
+use wellwright_domain::check::CheckMade;
 use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
 
 use crate::checks::{self, Prediction};
@@ -59,27 +60,46 @@ pub fn evidence(scorer: &Scorer, ranked: &[CauseScore], of: &CauseScore, regime:
         regime,
         situation_bits(ranked, of) + piece(&|s| s.parts.noticed),
     ));
-    for made in scorer.case.checks {
-        let weight = piece(&|s| {
-            let (plant, table) = scorer.plant_of(s);
-            let running = checks::running_at(scorer.look, Some(made));
-            checks::log_likelihood_of(
-                made,
-                &Prediction {
-                    plant: &plant,
-                    healthy: scorer.plant,
-                    hypothesis: &s.hypothesis,
-                    flow_share: s.flow_share,
-                    table,
-                    running,
-                },
-            )
-        });
-        out.push(blank(None, Some(made.check.code()), regime, weight));
-    }
+    out.extend(scorer.case.checks.iter().map(|made| by_hand(scorer, ranked, of, made, regime)));
     out.retain(|e| e.weight_bits.abs() >= LEAST_BITS);
     out.sort_by(|a, b| b.weight_bits.abs().total_cmp(&a.weight_bits.abs()));
     out
+}
+
+/// What a check made by hand says.
+fn by_hand(
+    scorer: &Scorer,
+    ranked: &[CauseScore],
+    of: &CauseScore,
+    made: &CheckMade,
+    regime: Regime,
+) -> Evidence {
+    let running = checks::running_at(scorer.look, Some(made));
+    let with = |s: &Scored, ask: &dyn Fn(&Prediction) -> f64| {
+        let (plant, table) = scorer.plant_of(s);
+        let (hypothesis, flow_share) = (&s.hypothesis, s.flow_share);
+        let healthy = scorer.plant;
+        ask(&Prediction { plant: &plant, healthy, hypothesis, flow_share, table, running })
+    };
+    let weight = bits(ranked, of, &|s| with(s, &|p| checks::log_likelihood_of(made, p)));
+    let mut e = blank(None, Some(made.check.code()), regime, weight);
+    let Some(model) = checks::model(made.check) else { return e };
+    let seen = model.read(made).first().copied().flatten();
+    let foreseen = |s: &Scored| with(s, &|p| model.foresee(p).first().map_or(f64::NAN, |f| f.middle()));
+    if let Some((unit, is_log)) = model.unit() {
+        let told = |x: f64| if is_log { x.exp() } else { x };
+        let number = |x: f64| x.is_finite().then(|| EvidenceValue::Number(round(told(x))));
+        e.unit = Some(unit.to_owned());
+        e.measured = seen.and_then(number);
+        e.if_healthy = healthy(ranked).and_then(|h| number(foreseen(h)));
+        e.if_cause = number(foreseen(of.best()));
+    } else {
+        let yes = |x: f64| x.is_finite().then_some(EvidenceValue::Bool(x > 0.5));
+        e.measured = seen.and_then(yes);
+        e.if_healthy = healthy(ranked).and_then(|h| yes(foreseen(h)));
+        e.if_cause = yes(foreseen(of.best()));
+    }
+    e
 }
 
 fn blank(channel: Option<Channel>, check: Option<&str>, regime: Regime, weight: f64) -> Evidence {

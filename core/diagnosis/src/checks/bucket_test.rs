@@ -29,4 +29,8 @@ impl CheckModel for BucketTest {
     fn while_running(&self) -> bool {
         true
     }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("m3/h", false))
+    }
 }

@@ -29,4 +29,8 @@ impl CheckModel for DeadHeadGauge {
     fn while_running(&self) -> bool {
         true
     }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("kPa", false))
+    }
 }

@@ -36,4 +36,8 @@ impl CheckModel for LeadCurrent {
     fn while_running(&self) -> bool {
         true
     }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("A", true))
+    }
 }

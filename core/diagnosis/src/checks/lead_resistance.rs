@@ -33,4 +33,8 @@ impl CheckModel for LeadResistance {
         let high = a.max(b).max(c).max(1e-3);
         vec![Some(low.ln()), Some((high / low).ln())]
     }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("ohm", true))
+    }
 }

@@ -50,6 +50,14 @@ impl Foreseen {
         Foreseen::Yes(p.clamp(0.01, 0.99))
     }
 
+    /// The middle of what is foreseen: the number, or the chance of a yes.
+    pub fn middle(self) -> f64 {
+        match self {
+            Foreseen::Number { mean, .. } => mean,
+            Foreseen::Yes(p) => p,
+        }
+    }
+
     /// Natural log density of an observed feature (1 and 0 for yes and no).
     pub fn log_density(self, seen: f64) -> f64 {
         match self {
@@ -126,6 +134,12 @@ pub trait CheckModel: Sync {
 
     /// The same features in an answer; `None` where the person left it out.
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>>;
+
+    /// Unit in which the first feature is told, and whether it is a logarithm. `None`: it is a yes or no, or means
+    /// nothing outside the ranking.
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        None
+    }
 
     /// Made while the pump runs? Such a check is not offered when the pump must be stopped.
     fn while_running(&self) -> bool {

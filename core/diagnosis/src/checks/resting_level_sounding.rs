@@ -28,4 +28,8 @@ impl CheckModel for RestingLevelSounding {
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![made.number("depth_m")]
     }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("m", false))
+    }
 }

@@ -28,4 +28,8 @@ impl CheckModel for WaterLevelSounding {
     fn while_running(&self) -> bool {
         true
     }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("m", false))
+    }
 }

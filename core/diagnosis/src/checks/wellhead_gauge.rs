@@ -27,4 +27,8 @@ impl CheckModel for WellheadGauge {
     fn while_running(&self) -> bool {
         true
     }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("kPa", false))
+    }
 }

@@ -56,7 +56,8 @@ pub fn closing(suites: &[Ran], strict: bool) -> (Vec<String>, bool) {
                 sum.add(*tally);
             }
             Ending::Badly(tally) => {
-                lines.push(format!("{name:<8} FAILED, {seconds} s"));
+                let Tally { passed, failed } = tally;
+                lines.push(format!("{name:<8} FAILED, {failed} failed, {passed} passed, {seconds} s"));
                 sum.add(*tally);
                 well = false;
             }

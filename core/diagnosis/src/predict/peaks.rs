@@ -7,7 +7,7 @@ use wellwright_physics::module::Point;
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
 /// Nodes of irradiance, W/m2.
-const IRRADIANCE: [f64; 3] = [80.0, 350.0, 1200.0];
+const IRRADIANCE: [f64; 4] = [60.0, 180.0, 500.0, 1200.0];
 
 /// Nodes of cell temperature, degC.
 const CELL_C: [f64; 2] = [20.0, 65.0];
@@ -58,13 +58,14 @@ impl PeakTable {
     pub fn at(&self, irradiance_w_m2: f64, cell_c: f64) -> Point {
         let x = irradiance_w_m2.max(1.0).ln();
         let n = IRRADIANCE.map(f64::ln);
-        // parabola through the three nodes
-        let weight = |i: usize, j: usize, k: usize| (x - n[j]) * (x - n[k]) / ((n[i] - n[j]) * (n[i] - n[k]));
-        let (a, b, c) = (weight(0, 1, 2), weight(1, 0, 2), weight(2, 0, 1));
+        // Lagrange's polynomial through the nodes
+        let weight =
+            |k: usize| (0..n.len()).filter(|j| *j != k).map(|j| (x - n[j]) / (n[k] - n[j])).product::<f64>();
+        let weights: [f64; IRRADIANCE.len()] = std::array::from_fn(weight);
         let w = (cell_c - CELL_C[0]) / (CELL_C[1] - CELL_C[0]);
         let of = |table: &Nodes| {
             let warm = |k: usize| (table[k][0] + w * (table[k][1] - table[k][0])).max(1e-3).ln();
-            (a * warm(0) + b * warm(1) + c * warm(2)).exp()
+            weights.iter().enumerate().map(|(k, share)| share * warm(k)).sum::<f64>().exp()
         };
         let (v, p) = (of(&self.v), of(&self.p));
         Point { v, i: p / v, p }

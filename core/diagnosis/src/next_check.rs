@@ -20,8 +20,15 @@ const CREW: f64 = 3.0;
 /// Minutes lost when the wrong thing is repaired without lifting (engineering judgement).
 const WRONG_REPAIR_MIN: f64 = 60.0;
 
-/// A check of so many minutes may be suggested for what it tells alone.
+/// A check of so many minutes may be suggested for what it tells alone, if it tells so many bits.
 const QUICK_MIN: f64 = 15.0;
+const TELLING_BITS: f64 = 0.15;
+
+/// A check that confirms takes no more minutes than this.
+const CONFIRM_MIN: f64 = 30.0;
+
+/// Below this nothing would be learnt.
+const LEAST_BITS: f64 = 0.002;
 
 /// Answers tried in thought for each number: quantiles of a normal spread.
 const QUANTILES: [f64; 5] = [-1.4, -0.65, 0.0, 0.65, 1.4];
@@ -30,16 +37,28 @@ const QUANTILES: [f64; 5] = [-1.4, -0.65, 0.0, 0.65, 1.4];
 const MOST: usize = 5;
 
 /// Suggestions, best first. `must_stop`: only checks with the pump stopped.
+///
+/// A check is suggested when it is worth its minutes, or telling and quick. When a fault stands out so clearly
+/// that none is, the one that would confirm it best still is: nothing is repaired on a number alone.
 pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> Vec<NextCheck> {
     let beliefs: Vec<f64> = ranked.iter().map(|c| c.probability).collect();
-    let mut out: Vec<(f64, NextCheck)> = checks::ALL
+    let mut tried: Vec<(f64, NextCheck)> = checks::ALL
         .iter()
         .filter(|m| is_possible(scorer, **m, must_stop))
         .filter_map(|m| try_in_thought(scorer, ranked, &beliefs, *m))
         .collect();
-    out.sort_by(|a, b| b.0.total_cmp(&a.0));
-    out.truncate(MOST);
-    out.into_iter().map(|(_, n)| n).collect()
+    tried.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let worth = |(saving, n): &(f64, NextCheck)| {
+        *saving > 0.0 || (n.expected_bits >= TELLING_BITS && n.cost <= QUICK_MIN)
+    };
+    let mut out: Vec<NextCheck> =
+        tried.iter().filter(|t| worth(t)).map(|(_, n)| n.clone()).take(MOST).collect();
+    let sound = |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
+    if out.is_empty() && ranked.first().is_some_and(|c| !sound(c.cause)) {
+        let confirming = tried.into_iter().map(|(_, n)| n).filter(|n| n.cost <= CONFIRM_MIN);
+        out.extend(confirming.max_by(|a, b| a.expected_bits.total_cmp(&b.expected_bits)));
+    }
+    out
 }
 
 /// Possible at this place, safe for this pump, with these tools, and not made yet.
@@ -95,21 +114,17 @@ fn try_in_thought(
         }
     }
     let expected_bits = (before - after).max(0.0);
-    if expected_bits < 0.02 {
+    if expected_bits < LEAST_BITS {
         return None;
     }
     let info = model.check().info();
     let cost = if model.check() == Check::PullPump { CREW * info.minutes } else { info.minutes };
     let saving = cost_before - cost_after - cost;
-    // worth its minutes, or at least telling and quick
-    if saving <= 0.0 && (expected_bits < 0.15 || cost > QUICK_MIN) {
-        return None;
-    }
     let next = NextCheck {
         code: model.check(),
         minutes: info.minutes,
         cost,
-        expected_bits: (expected_bits * 100.0).round() / 100.0,
+        expected_bits: (expected_bits * 1000.0).round() / 1000.0,
         separates: separates(ranked, beliefs, &foreseen),
         cautions: info.cautions.clone(),
     };

@@ -227,7 +227,7 @@ impl Model {
                 let w = &load.water;
                 set(Solved::Rpm, load.rpm);
                 set(Solved::PhaseA, load.motor.phase_a);
-                set(Solved::OutputV, load.motor.line_v);
+                set(Solved::OutputV, load.motor.told_line_v);
                 set(Solved::Flow, self.flow_of(w.wellhead_m3_h, w.tank_m3_h));
                 set(Solved::Pressure, w.wellhead_kpa);
                 set(Solved::Level, w.level_m);

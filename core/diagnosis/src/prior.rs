@@ -8,32 +8,36 @@ use wellwright_domain::situation::{Noticed, Situation, Touched};
 /// One joint's lead map is written down wrong this often (contract).
 pub const MAP_WRONG: f64 = 0.05;
 
-/// How much more likely a cause is after this part was touched, as a factor; below 1 when other parts were
-/// touched but not this one (engineering judgement: work is where faults come from).
+/// How much more likely a cause is after these parts were touched, as a factor; below 1 when other parts were
+/// touched but none of its own (engineering judgement: work is where faults come from).
 pub fn touched_factor(cause: Cause, touched: &[Touched], situation: Situation) -> f64 {
     let parts = parts_of(cause);
     if parts.is_empty() || situation == Situation::FirstStart {
         return 1.0;
     }
-    if touched.iter().any(|t| parts.contains(t)) {
-        2.0
-    } else if touched.is_empty() {
-        0.8
-    } else {
-        0.6
+    if touched.is_empty() {
+        return 0.8;
     }
+    let factors = touched.iter().filter_map(|t| parts.iter().find(|(p, _)| p == t).map(|(_, f)| *f));
+    factors.fold(0.55, f64::max)
 }
 
-/// Parts whose handling can bring the cause about.
-fn parts_of(cause: Cause) -> &'static [Touched] {
+/// Parts whose handling can bring the cause about, and how strongly having handled them points to it.
+fn parts_of(cause: Cause) -> &'static [(Touched, f64)] {
     use Touched as T;
     match cause {
-        Cause::ReversedRotation => &[T::Joint, T::Cable, T::Motor, T::Controller, T::Pump],
-        Cause::OpenPhase | Cause::HighResistanceJoint => &[T::Joint, T::Cable, T::Motor, T::Pump],
-        Cause::UndersizedDropCable => &[T::Cable, T::Joint],
-        Cause::ClosedValve => &[T::Pipework, T::Tank, T::Pump],
-        Cause::PartialShade => &[T::Array],
-        Cause::DryRunning => &[T::Well, T::Pump],
+        Cause::ReversedRotation => {
+            &[(T::Joint, 2.2), (T::Motor, 2.0), (T::Cable, 1.8), (T::Controller, 1.6), (T::Pump, 1.6)]
+        }
+        Cause::OpenPhase => {
+            &[(T::Joint, 2.2), (T::Cable, 1.6), (T::Motor, 1.6), (T::Pump, 1.4), (T::Controller, 1.4)]
+        }
+        Cause::HighResistanceJoint => &[(T::Joint, 2.2), (T::Cable, 1.3), (T::Motor, 1.3), (T::Pump, 1.3)],
+        // another cable is almost the only way to a thinner one
+        Cause::UndersizedDropCable => &[(T::Cable, 3.2)],
+        Cause::ClosedValve => &[(T::Pipework, 2.5), (T::Tank, 1.5), (T::Pump, 1.3)],
+        Cause::PartialShade => &[(T::Array, 2.0)],
+        Cause::DryRunning => &[(T::Well, 1.5), (T::Pump, 1.5)],
         _ => &[],
     }
 }

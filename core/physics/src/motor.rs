@@ -1,5 +1,9 @@
 //! Permanent-magnet motor with its cable: from torque and speed to current, voltage and power.
 
+mod stuck;
+
+pub use stuck::{Stuck, unbalance_pct};
+
 use std::f64::consts::PI;
 
 use wellwright_domain::record::Drive;
@@ -62,6 +66,8 @@ pub struct MotorPoint {
     pub phase_a: f64,
     /// Voltage line to line that the controller must give, V rms: the highest of the three.
     pub line_v: f64,
+    /// What a drive tells as its output: the symmetric part of the three, line to line, V rms.
+    pub told_line_v: f64,
     /// Power into the cable, W.
     pub cable_in_w: f64,
     /// Power into the motor, W.
@@ -122,6 +128,7 @@ impl Motor {
         // equal currents: the bad lead's phase needs more, and the lines to it carry the difference
         let sound = (emf + phase_a * r).hypot(phase_a * x);
         let bad = (emf + phase_a * (r + c.one_lead_ohm)).hypot(phase_a * x);
+        let symmetric = (emf + phase_a * (r + c.one_lead_ohm / 3.0)).hypot(phase_a * x);
         let unbalance = match drive {
             Drive::FieldOriented => [1.0; 3],
             Drive::SixStep => voltage_fed_unbalance(r, x, phase_a, c.one_lead_ohm),
@@ -129,6 +136,7 @@ impl Motor {
         MotorPoint {
             phase_a,
             line_v: (bad * bad + sound * sound + bad * sound).sqrt(),
+            told_line_v: 3f64.sqrt() * symmetric,
             cable_in_w: motor_in_w + copper_cable,
             motor_in_w,
             shaft_w: pump_torque_nm * omega,

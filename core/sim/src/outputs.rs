@@ -114,7 +114,12 @@ fn turning(
         let push = plant.break_away_nm() / (3f64.sqrt() * ke_v_s(plant.motor.ke_v_per_krpm));
         phase_a = phase_a.map(|a| a.max(push));
     }
-    Outputs { dc: Point { v, i: p / v.max(1.0), p }, load: Some(load), phase_a, output_v: load.motor.line_v }
+    Outputs {
+        dc: Point { v, i: p / v.max(1.0), p },
+        load: Some(load),
+        phase_a,
+        output_v: load.motor.told_line_v,
+    }
 }
 
 /// The peak at high voltage on which the controller is caught although another is higher; `None` when it

@@ -170,7 +170,7 @@ impl Measured {
         match quantity {
             Quantity::Power => load.dc_w.max(1.0).ln(),
             Quantity::PhaseCurrent => load.motor.phase_a.max(1e-3).ln(),
-            Quantity::OutputVoltage => load.motor.line_v.max(1e-3).ln(),
+            Quantity::OutputVoltage => load.motor.told_line_v.max(1e-3).ln(),
             Quantity::Flow => match self.flow_at {
                 FlowPlace::Wellhead => load.water.wellhead_m3_h,
                 FlowPlace::Tank => load.water.tank_m3_h,

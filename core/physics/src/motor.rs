@@ -42,6 +42,8 @@ pub struct LeadCondition {
     pub shorted_turns: f64,
     /// Extra torque, as a share of rated torque.
     pub drag: f64,
+    /// The drive tells the highest of three unequal line voltages instead of their symmetric part.
+    pub tells_highest: bool,
     /// Carried by a second, parallel path to ground, A (leakage seen by the controller).
     pub leak_a: f64,
 }
@@ -54,6 +56,7 @@ impl Default for LeadCondition {
             flux_lost: 0.0,
             shorted_turns: 0.0,
             drag: 0.0,
+            tells_highest: false,
             leak_a: 0.0,
         }
     }
@@ -66,7 +69,7 @@ pub struct MotorPoint {
     pub phase_a: f64,
     /// Voltage line to line that the controller must give, V rms: the highest of the three.
     pub line_v: f64,
-    /// What a drive tells as its output: the symmetric part of the three, line to line, V rms.
+    /// What a drive tells as its output: the symmetric part of the three, or the highest, line to line, V rms.
     pub told_line_v: f64,
     /// Power into the cable, W.
     pub cable_in_w: f64,
@@ -133,10 +136,11 @@ impl Motor {
             Drive::FieldOriented => [1.0; 3],
             Drive::SixStep => voltage_fed_unbalance(r, x, phase_a, c.one_lead_ohm),
         };
+        let line_v = (bad * bad + sound * sound + bad * sound).sqrt();
         MotorPoint {
             phase_a,
-            line_v: (bad * bad + sound * sound + bad * sound).sqrt(),
-            told_line_v: 3f64.sqrt() * symmetric,
+            line_v,
+            told_line_v: if c.tells_highest { line_v } else { 3f64.sqrt() * symmetric },
             cable_in_w: motor_in_w + copper_cable,
             motor_in_w,
             shaft_w: pump_torque_nm * omega,

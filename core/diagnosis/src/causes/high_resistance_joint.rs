@@ -22,7 +22,15 @@ impl CauseModel for HighResistanceJoint {
         let ohm_per_share = context.rated_phase_v() / context.plant.motor.rated_a;
         log_grid(0.02, 0.5, 9)
             .map(|share| (share * ohm_per_share).clamp(range.0, range.1))
-            .map(|ohm| Hypothesis::new(self.cause()).at(ohm).with(|c| c.lead.one_lead_ohm = ohm))
+            .flat_map(|ohm| {
+                // what a drive tells of three unequal voltages differs by make
+                [false, true].map(|highest| {
+                    Hypothesis::new(self.cause()).at(ohm).with(|c| {
+                        c.lead.one_lead_ohm = ohm;
+                        c.lead.tells_highest = highest;
+                    })
+                })
+            })
             .collect()
     }
 }

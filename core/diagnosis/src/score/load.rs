@@ -98,8 +98,8 @@ pub fn fit(
             }
         }
         if row.quantity == Quantity::OutputVoltage && h.condition.lead.one_lead_ohm > 0.0 {
-            // which of the three unequal line voltages is told is not known
-            shared = shared.hypot(0.4 * one_lead_share(&plant));
+            // the currents, and so the voltages, may be less equal than a drive means them to be
+            shared = shared.hypot(0.2 * one_lead_share(&plant));
         }
         let mut predicted = mean[k];
         if row.quantity == Quantity::Pressure && still_water(measured, &centre, row.point) && centre[k] > 0.0

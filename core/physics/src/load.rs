@@ -3,7 +3,7 @@
 //! This is the half of the chain that depends on no sun: a smooth function of speed. Diagnosis leans on
 //! it, because the controller always tells the speed it commands.
 
-use crate::hydraulics::{Level, WaterPoint};
+use crate::hydraulics::{Level, Lift, WaterPoint};
 use crate::motor::MotorPoint;
 use crate::plant::Plant;
 use crate::pump::Pump;
@@ -32,8 +32,19 @@ impl Plant {
     /// Limits: steady state; the drop cable lies `CABLE_RISE_K` and the winding `WINDING_RISE_K` above the
     /// water (engineering judgement).
     pub fn load_at(&self, rpm: f64, level: Level) -> Load {
+        self.load_on(&self.lift(level), rpm, None)
+    }
+
+    /// Well and pipes with the water at `level`, ready for many speeds.
+    pub(crate) fn lift(&self, level: Level) -> Lift<'_> {
+        Lift::new(&self.water, &self.condition.water, level)
+    }
+
+    /// As [`Plant::load_at`], with a flow near the answer if one is known.
+    #[inline]
+    pub(crate) fn load_on(&self, lift: &Lift<'_>, rpm: f64, guess_m3_h: Option<f64>) -> Load {
         let condition = &self.condition;
-        let water = self.water.meet(&condition.water, &self.pump, &condition.pump, rpm, level);
+        let water = lift.meet(&self.pump, &condition.pump, rpm, guess_m3_h);
         let pump_torque_nm = match &self.pump {
             Pump::Centrifugal(p) => p.torque_nm(rpm, water.pump_m3_h, &condition.pump),
             Pump::Helical(p) => p.torque_nm(water.head_m, &condition.pump),

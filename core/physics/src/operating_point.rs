@@ -1,5 +1,14 @@
 //! Sun to tank in one call: the speed at which array, controller, motor, pump, pipes and well agree.
 
+mod limits;
+mod sensitivity;
+mod speed;
+mod why;
+
+pub use limits::{Limits, Use};
+pub use sensitivity::{Change, Parameter, Sensitivity};
+pub use why::Apart;
+
 use wellwright_domain::finding::Regime;
 
 use crate::array::ArrayCurve;
@@ -7,6 +16,7 @@ use crate::hydraulics::Level;
 use crate::load::Load;
 use crate::module::Point;
 use crate::plant::Plant;
+use speed::{Fastest, fastest};
 
 /// The outside world at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,6 +80,8 @@ impl Plant {
     /// The highest speed within every limit is the answer: each limit (array power, speed, phase current,
     /// power, output voltage) is a margin that falls with speed, so the smallest of them has one root and
     /// bracketing cannot fail. The limit whose margin is the smallest at the answer names the regime.
+    /// Limits: a pump that takes less power once it lifts than just before (a large `shutoff_power_share`
+    /// beside its curve) can have two such speeds; one of them is given.
     pub fn operating_point(&self, m: &Moment) -> OperatingPoint {
         let curve = self.array.curve(m.irradiance_w_m2, m.cell_c, &self.condition.array);
         self.on_curve(&curve, m)
@@ -78,8 +90,6 @@ impl Plant {
     /// As [`Plant::operating_point`] with the array's curve already at hand.
     pub fn on_curve(&self, curve: &ArrayCurve, m: &Moment) -> OperatingPoint {
         let best = curve.best();
-        let c = &self.controller;
-        let available = best.p * (1.0 - self.condition.controller.power_not_taken);
         let stand = |why| {
             let voc = curve.voc();
             OperatingPoint {
@@ -90,93 +100,23 @@ impl Plant {
                 load: None,
             }
         };
-        if best.v < c.min_v {
+        if best.v < self.controller.min_v {
             return stand(Standstill::TooLittleVoltage);
         }
-        let power_limit = c.max_power_w * m.heat_share;
-        let margins = |load: &Load| -> [(f64, Regime); 4] {
-            // The voltage limit cannot bind while the best point's voltage would do.
-            let ceiling = c.voltage_ratio();
-            let voltage = if load.motor.line_v <= ceiling * best.v {
-                f64::INFINITY
-            } else {
-                1.0 - load.motor.line_v / (ceiling * curve.voltage_for_power(load.dc_w))
-            };
-            let heat = if m.heat_share < 1.0 { Regime::HeatLimited } else { Regime::PowerLimited };
-            [
-                (1.0 - load.dc_w / available.max(1e-9), Regime::SunLimited),
-                (1.0 - load.motor.phase_a / c.max_phase_a, Regime::CurrentLimited),
-                (1.0 - load.dc_w / power_limit, heat),
-                (voltage, Regime::VoltageLimited),
-            ]
-        };
-        let smallest = |load: &Load| {
-            margins(load)
-                .into_iter()
-                .fold((f64::INFINITY, Regime::SpeedLimited), |a, b| if b.0 < a.0 { b } else { a })
-        };
-        let top = self.load_at(c.max_rpm, m.level);
-        let (at_top, _) = smallest(&top);
-        let (load, regime) = if at_top >= 0.0 {
-            (top, Regime::SpeedLimited)
-        } else {
-            let bottom = self.load_at(c.min_rpm, m.level);
-            let (at_bottom, held_by) = smallest(&bottom);
-            if at_bottom < 0.0 {
-                return stand(match held_by {
-                    Regime::CurrentLimited => Standstill::TooMuchTorque,
-                    _ => Standstill::TooLittleSun,
-                });
-            }
-            self.highest_speed(m.level, (bottom, at_bottom), (top, at_top), smallest)
+        let limits = Limits::new(self, curve, best, m);
+        let lift = self.lift(m.level);
+        let (load, regime) = match fastest(self, &lift, &limits) {
+            Fastest::At(load, regime) => (load, regime),
+            Fastest::Nowhere(Regime::CurrentLimited) => return stand(Standstill::TooMuchTorque),
+            Fastest::Nowhere(_) => return stand(Standstill::TooLittleSun),
         };
         let v = if regime == Regime::SunLimited && self.condition.controller.power_not_taken == 0.0 {
             best.v
         } else {
-            curve.voltage_for_power(load.dc_w)
+            limits.voltage_v(load.dc_w)
         };
         let p = load.dc_w;
         OperatingPoint { regime, standstill: None, dc: Point { v, i: p / v, p }, best, load: Some(load) }
-    }
-
-    /// Root of the smallest margin between two speeds, by Illinois steps on speed.
-    fn highest_speed(
-        &self,
-        level: Level,
-        low: (Load, f64),
-        high: (Load, f64),
-        smallest: impl Fn(&Load) -> (f64, Regime),
-    ) -> (Load, Regime) {
-        let (mut a, mut fa) = (low.0.rpm, low.1);
-        let (mut b, mut fb) = (high.0.rpm, high.1);
-        let mut best = (low.0, smallest(&low.0).1);
-        let mut last = 0;
-        for _ in 0..60 {
-            let mut x = (a * fb - b * fa) / (fb - fa);
-            if !(x > a && x < b) {
-                x = 0.5 * (a + b);
-            }
-            let load = self.load_at(x, level);
-            let (f, regime) = smallest(&load);
-            best = (load, regime);
-            if f.abs() < 1e-9 || b - a < 1e-7 * b {
-                break;
-            }
-            if f > 0.0 {
-                (a, fa) = (x, f);
-                if last == 1 {
-                    fb *= 0.5;
-                }
-                last = 1;
-            } else {
-                (b, fb) = (x, f);
-                if last == -1 {
-                    fa *= 0.5;
-                }
-                last = -1;
-            }
-        }
-        best
     }
 
     /// Where the power goes at an operating point.

@@ -32,8 +32,19 @@ pub fn brent(
     x_tol: f64,
     which: &'static str,
 ) -> Result<f64, PhysicsError> {
-    let (mut a, mut b) = (lo, hi);
-    let (mut fa, mut fb) = (f(a), f(b));
+    let ends = [(lo, f(lo)), (hi, f(hi))];
+    brent_between(f, ends, x_tol, 0.0, which)
+}
+
+/// As [`brent`], with the values at both ends already at hand, and done as soon as |f| is at most `f_tol`.
+pub(crate) fn brent_between(
+    mut f: impl FnMut(f64) -> f64,
+    ends: [(f64, f64); 2],
+    x_tol: f64,
+    f_tol: f64,
+    which: &'static str,
+) -> Result<f64, PhysicsError> {
+    let [(mut a, mut fa), (mut b, mut fb)] = ends;
     if fa == 0.0 {
         return Ok(a);
     }
@@ -58,7 +69,7 @@ pub fn brent(
         }
         let tol = 2.0 * f64::EPSILON * b.abs() + 0.5 * x_tol;
         let half = 0.5 * (c - b);
-        if half.abs() <= tol || fb == 0.0 {
+        if half.abs() <= tol || fb.abs() <= f_tol {
             break;
         }
         if e.abs() >= tol && fa.abs() > fb.abs() {

@@ -43,6 +43,7 @@ fn operating_points_of_a_hydraulic_engine() {
                 at_min: 120.0,
                 intake_m: 60.0,
                 casing_m2: 0.01,
+                inflow: None,
             },
             pipes: Pipes {
                 riser: pipe,

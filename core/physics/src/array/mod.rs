@@ -1,7 +1,9 @@
 //! Panels as wired: strings of substrings with bypass diodes, seen from the controller's DC input.
 
+mod mismatch;
 mod shaded;
 
+pub use mismatch::{Panel, mismatch_loss, unlike_strings};
 pub use shaded::{BYPASS_V, Group, ShadedCurve, StringKind};
 
 use crate::module::{Cell, ModuleModel, Point};
@@ -71,6 +73,8 @@ impl Array {
             }
             _ => {
                 let cells = voltage * present / f64::from(self.substrings);
+                // with every string open nothing is left to carry current: a dark array
+                let (g, strings) = if strings > 0.0 { (g, strings) } else { (0.0, 1.0) };
                 let module = self.module.at(g, cell_c);
                 ArrayCurve::Uniform(module.scaled(cells).paralleled(strings).with_series_ohm(dc_ohm))
             }
@@ -133,22 +137,24 @@ impl ArrayCurve {
 
     /// Voltage on the falling side at which the array gives `power_w`; that of the best point when it cannot.
     pub fn voltage_for_power(&self, power_w: f64) -> f64 {
-        let best = self.best();
+        self.voltage_above(&self.best(), self.voc(), power_w)
+    }
+
+    /// As [`ArrayCurve::voltage_for_power`], with the best point and open circuit already at hand.
+    pub(crate) fn voltage_above(&self, best: &Point, voc: f64, power_w: f64) -> f64 {
         if power_w >= best.p {
             return best.v;
         }
-        let (mut low, mut high) = (best.v, self.voc());
-        for _ in 0..50 {
-            let mid = 0.5 * (low + high);
-            if mid * self.current_a(mid) > power_w {
-                low = mid;
-            } else {
-                high = mid;
-            }
-            if high - low < 1e-6 * high {
-                break;
+        match self {
+            ArrayCurve::Uniform(cell) => cell.voltage_for_power(best, voc, power_w),
+            ArrayCurve::Shaded(s) => {
+                let (mut low, mut high) = (best.v, voc);
+                while high - low > 1e-9 * high {
+                    let mid = 0.5 * (low + high);
+                    if mid * s.current_a(mid) > power_w { low = mid } else { high = mid }
+                }
+                0.5 * (low + high)
             }
         }
-        0.5 * (low + high)
     }
 }

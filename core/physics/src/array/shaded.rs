@@ -2,7 +2,7 @@
 //!
 //! A string's voltage at a current is explicit (each substring gives its own or the diode's drop), its
 //! current at a voltage is not. Each kind of string therefore keeps a short table of the explicit direction;
-//! it brackets the inverse so tightly that a few secant steps are exact.
+//! it brackets the inverse so tightly that two or three steps of Newton's method are exact.
 
 use crate::module::{Cell, Point};
 
@@ -57,6 +57,18 @@ impl StringKind {
         self.groups.iter().map(|g| g.count * g.cell.voltage_v(i).max(-BYPASS_V)).sum()
     }
 
+    /// Voltage of one string at a current, V, and its slope dV/dI, ohm.
+    fn voltage_and_slope_v(&self, i: f64) -> (f64, f64) {
+        self.groups.iter().fold((0.0, 0.0), |(v, slope), g| {
+            let one = g.cell.voltage_and_slope_v(i);
+            if one.0 > -BYPASS_V {
+                (v + g.count * one.0, slope + g.count * one.1)
+            } else {
+                (v - g.count * BYPASS_V, slope)
+            }
+        })
+    }
+
     /// Current of one string at a voltage, A; a string whose own voltage is lower gives none.
     fn current_a(&self, v: f64) -> f64 {
         let k = self.table.partition_point(|(tv, _)| *tv < v);
@@ -66,19 +78,51 @@ impl StringKind {
         if k == self.table.len() {
             return 0.0;
         }
-        let (mut a, mut b) = (self.table[k - 1], self.table[k]);
-        for _ in 0..8 {
-            if b.0 - a.0 < 1e-7 {
+        let (mut low, mut high) = (self.table[k - 1], self.table[k]);
+        let straight = |low: (f64, f64), high: (f64, f64)| {
+            if high.0 > low.0 { low.1 + (high.1 - low.1) * (v - low.0) / (high.0 - low.0) } else { low.1 }
+        };
+        let mut i = straight(low, high);
+        for _ in 0..12 {
+            if high.0 - low.0 < 1e-7 {
                 break;
             }
-            let i = a.1 + (b.1 - a.1) * (v - a.0) / (b.0 - a.0);
-            let at = self.voltage_v(i);
-            if (at - v).abs() < 1e-6 {
-                return i;
+            let (at, slope) = self.voltage_and_slope_v(i);
+            if (at - v).abs() < 1e-7 {
+                break;
             }
-            if at < v { a = (at, i) } else { b = (at, i) }
+            if at < v {
+                low = (at, i);
+            } else {
+                high = (at, i);
+            }
+            // current falls with voltage: high.1 < low.1
+            let newton = i - (at - v) / slope;
+            i = if newton > high.1 && newton < low.1 { newton } else { straight(low, high) };
         }
-        if b.0 > a.0 { a.1 + (b.1 - a.1) * (v - a.0) / (b.0 - a.0) } else { a.1 }
+        i
+    }
+
+    /// All local maxima of power of one string, explicit in the current.
+    fn maxima(&self, count: f64, dc_ohm: f64) -> Vec<Point> {
+        let at = |i: f64| {
+            let v = self.voltage_v(i) - count * i * dc_ohm;
+            Point { v, i: count * i, p: count * v * i }
+        };
+        // the table's points lie dense in every knee; power at each is known already
+        let power: Vec<f64> = self.table.iter().map(|(v, i)| i * (v - count * i * dc_ohm)).collect();
+        let end = power.len() - 1;
+        (0..=end)
+            .filter(|&k| {
+                let (before, after) = (k.saturating_sub(1), (k + 1).min(end));
+                let rises = if k == 0 { power[k] > 0.0 } else { power[k] > power[before] };
+                rises && (k == end || power[k] >= power[after])
+            })
+            .map(|k| {
+                at(golden(|i| at(i).p, self.table[(k + 1).min(end)].1, self.table[k.saturating_sub(1)].1))
+            })
+            .filter(|p| p.p > 0.0)
+            .collect()
     }
 }
 
@@ -129,11 +173,10 @@ impl ShadedCurve {
 
     /// All local maxima of power, from low voltage to high.
     pub fn maxima(&self) -> Vec<Point> {
-        let grid: Vec<f64> = match self.kinds.as_slice() {
-            // one kind: its own table has a point in every knee
-            [only] => only.table.iter().map(|(v, _)| *v).filter(|v| *v > 0.0).collect(),
-            _ => (1..=SCAN).map(|k| self.voc * k as f64 / SCAN as f64).collect(),
-        };
+        if let [only] = self.kinds.as_slice() {
+            return only.maxima(only.count, self.dc_ohm);
+        }
+        let grid: Vec<f64> = (1..=SCAN).map(|k| self.voc * k as f64 / SCAN as f64).collect();
         let power: Vec<f64> = grid.iter().map(|v| self.at(*v).p).collect();
         let mut out = Vec::new();
         for k in 0..grid.len() {
@@ -149,10 +192,10 @@ impl ShadedCurve {
     }
 }
 
-/// Maximum of a one-peaked function on [a, b], to 3e-3 of the interval.
+/// Maximum of a one-peaked function on [a, b], to 1e-3 of the interval.
 fn golden(f: impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
     const R: f64 = 0.618_033_988_749_895;
-    let stop = (b - a) * 3e-3;
+    let stop = (b - a) * 1e-3;
     let (mut x, mut y) = (b - R * (b - a), a + R * (b - a));
     let (mut fx, mut fy) = (f(x), f(y));
     while b - a > stop {

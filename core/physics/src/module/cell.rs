@@ -77,6 +77,14 @@ impl Cell {
         balance(self.conductance(), self.i0, self.a, self.il + self.i0 - i) - i * self.rs
     }
 
+    /// Terminal voltage at a current, V, and its slope dV/dI, ohm (negative): as [`Cell::voltage_v`].
+    #[inline]
+    pub(crate) fn voltage_and_slope_v(&self, i: f64) -> (f64, f64) {
+        let g = self.conductance();
+        let vd = balance(g, self.i0, self.a, self.il + self.i0 - i);
+        (vd - i * self.rs, -self.rs - 1.0 / (g + self.i0 / self.a * (vd / self.a).exp()))
+    }
+
     /// Short-circuit current, A.
     #[inline]
     pub fn isc(&self) -> f64 {
@@ -130,6 +138,36 @@ impl Cell {
         let i = self.current_at_diode(vd);
         let v = vd - rs * i;
         Point { v, i, p: v * i }
+    }
+
+    /// Voltage above that of the best point at which the power is `power_w`, V; `power_w` from 0 to less than
+    /// `best.p`, `voc` as by [`Cell::voc`].
+    ///
+    /// # Equation
+    /// Root in Vd of V I = P between the best point and open circuit, where V I falls ever faster: Newton's
+    /// method from open circuit, inside a bracket.
+    pub(crate) fn voltage_for_power(&self, best: &Point, voc: f64, power_w: f64) -> f64 {
+        let g_sh = self.conductance();
+        let (mut lo, mut hi) = (best.v + best.i * self.rs, voc);
+        // as if power fell with the square of the distance from the best point
+        let mut vd = lo + (hi - lo) * (1.0 - power_w / best.p).max(0.0).sqrt();
+        for _ in 0..60 {
+            let exp = self.i0 * (vd / self.a).exp();
+            let i = self.il + self.i0 - exp - vd * g_sh;
+            let miss = (vd - self.rs * i) * i - power_w;
+            if miss > 0.0 {
+                lo = vd;
+            } else {
+                hi = vd;
+            }
+            let newton = vd - miss / (i - (exp / self.a + g_sh) * (vd - 2.0 * self.rs * i));
+            let settled = (newton - vd).abs() <= 1e-9 * self.a;
+            vd = if settled || (newton > lo && newton < hi) { newton } else { 0.5 * (lo + hi) };
+            if settled || hi - lo <= 1e-14 * hi {
+                break;
+            }
+        }
+        vd - self.rs * self.current_at_diode(vd)
     }
 
     /// The same cells, but only a share of them in series: a substring of `share_of_cells` = 1/3, or ten

@@ -2,6 +2,7 @@
 
 mod friction;
 
+use friction::friction_and_slope;
 pub use friction::{LAMINAR_RE, TURBULENT_RE, colebrook, friction_factor};
 
 use wellwright_domain::record::PipeMaterial;
@@ -59,14 +60,25 @@ impl Pipe {
     /// ```
     #[inline]
     pub fn loss_m(&self, flow_m3_h: f64, nu_m2_s: f64) -> f64 {
+        self.loss_and_slope_m(flow_m3_h, nu_m2_s).0
+    }
+
+    /// Head lost to friction, m, and its slope with the flow, m per m3/h: as [`Pipe::loss_m`].
+    ///
+    /// # Equation
+    /// dh/dQ = (h/Q) (2 + d ln f/d ln Re).
+    #[inline]
+    pub fn loss_and_slope_m(&self, flow_m3_h: f64, nu_m2_s: f64) -> (f64, f64) {
         let d = self.inner_mm / 1000.0;
         let v = self.velocity_m_s(flow_m3_h);
         let re = v.abs() * d / nu_m2_s;
-        if re < LAMINAR_RE {
-            return 32.0 * nu_m2_s * self.length_m * v / (GRAVITY_M_S2 * d * d);
+        if re <= LAMINAR_RE {
+            let per_v = 32.0 * nu_m2_s * self.length_m / (GRAVITY_M_S2 * d * d);
+            return (per_v * v, per_v * self.velocity_m_s(1.0));
         }
-        let f = friction_factor(re, self.roughness_mm / self.inner_mm);
-        f * self.length_m / d * v * v.abs() / (2.0 * GRAVITY_M_S2)
+        let (f, slope) = friction_and_slope(re, self.roughness_mm / self.inner_mm);
+        let h = f * self.length_m / d * v * v.abs() / (2.0 * GRAVITY_M_S2);
+        (h, h / flow_m3_h * (2.0 + slope))
     }
 
     /// Mean velocity, m/s; carries the sign of `flow_m3_h`.

@@ -28,8 +28,10 @@ struct Size {
 impl Plant {
     /// The plant that a record describes, and everything that had to be assumed.
     ///
-    /// Errors: values that no system can have ([`PhysicsError`] names the field's quantity and range).
+    /// Errors: values that no system can have ([`PhysicsError`] names the field and its range), a pump curve
+    /// or a data sheet that is none.
     pub fn from_record(system: &System) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
+        super::check::check(system)?;
         let mut ledger = Ledger::default();
         let l = &mut ledger;
         let water_c = l.take("well.water_c", system.well.water_c, 18.0, 0.2);
@@ -148,7 +150,8 @@ fn controller(system: &System, array: &Array, size: &Size, l: &mut Ledger) -> Co
             let rated = system.motor.rated_a_rms.map_or(f64::INFINITY, |a| 1.3 * a);
             l.take("controller.max_phase_a_rms", None, rated.min(1e3), 0.3)
         }),
-        min_rpm: c.min_rpm.unwrap_or(0.3 * max_rpm),
+        // a given lowest speed may lie above an assumed highest one
+        min_rpm: c.min_rpm.unwrap_or(0.3 * max_rpm).min(max_rpm),
         max_rpm,
         derate_from_c: c.derate_from_c.unwrap_or(70.0),
     }
@@ -266,6 +269,7 @@ fn water(
             at_min: w.drawdown_at_min.unwrap_or(120.0),
             intake_m: intake,
             casing_m2: free_m2,
+            inflow: None,
         },
         pipes: Pipes {
             riser: Pipe {

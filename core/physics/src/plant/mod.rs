@@ -5,6 +5,7 @@
 
 pub mod assume;
 mod build;
+mod check;
 pub mod condition;
 
 pub use assume::Assumed;
@@ -62,7 +63,23 @@ pub struct Controller {
     pub derate_from_c: f64,
 }
 
+/// From where it holds back the controller gives up its power over this much heat, K (engineering judgement:
+/// 15 to 25 K, by type).
+pub const DERATE_OVER_K: f64 = 20.0;
+
+/// Share of its power that a hot controller keeps at the least (engineering judgement).
+pub const HOT_SHARE: f64 = 0.1;
+
 impl Controller {
+    /// Share of the power limit that a heat sink of `sink_c` degC leaves, [`HOT_SHARE`] to 1.
+    ///
+    /// Equation: 1 below `derate_from_c`, then straight down to [`HOT_SHARE`] over [`DERATE_OVER_K`].
+    /// Limits: the slope differs from type to type; a reading that is not a number counts as cool.
+    pub fn heat_share(&self, sink_c: f64) -> f64 {
+        let over = (sink_c - self.derate_from_c).max(0.0);
+        (1.0 - (1.0 - HOT_SHARE) * over / DERATE_OVER_K).max(HOT_SHARE)
+    }
+
     /// Highest output voltage over DC voltage: 1/sqrt(2) for space-vector modulation, sqrt(6)/pi for
     /// six-step (fundamental of a square wave); any text on inverters.
     pub fn voltage_ratio(&self) -> f64 {

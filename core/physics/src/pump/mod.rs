@@ -1,6 +1,8 @@
 //! Pump ends: head and torque at a speed and flow, forwards and backwards.
 
+pub mod back_flow;
 pub mod centrifugal;
+mod curve;
 pub mod helical;
 
 pub use centrifugal::Centrifugal;

@@ -15,6 +15,7 @@
 //! | TL | `linke_turbidity` | air masses |
 
 pub mod clear_sky;
+pub mod effective;
 pub mod ephemeris;
 pub mod extraterrestrial;
 pub mod horizon;
@@ -25,6 +26,7 @@ mod plane_sky;
 pub mod position;
 pub mod rise_set;
 
+pub use effective::GlassLoss;
 pub use extraterrestrial::extraterrestrial_w_m2;
 pub use horizon::Horizon;
 pub use plane::Plane;

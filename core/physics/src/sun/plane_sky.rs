@@ -40,6 +40,8 @@ pub struct PlaneSky {
     pub beam_w_m2: f64,
     /// From the sky, W/m2, with the light around the sun's disc.
     pub sky_w_m2: f64,
+    /// That part of it which comes from around the sun's disc, W/m2.
+    pub circumsolar_w_m2: f64,
     /// Thrown back by the ground, W/m2.
     pub ground_w_m2: f64,
     /// Angle of incidence of the beam, degrees, 0 to 180; above 90 the sun is behind the plane.
@@ -106,6 +108,7 @@ pub fn plane_clear_sky(
         poa_w_m2: parts.total(),
         beam_w_m2: parts.beam_w_m2,
         sky_w_m2: parts.sky_w_m2,
+        circumsolar_w_m2: parts.circumsolar_w_m2,
         ground_w_m2: parts.ground_w_m2,
         aoi_deg: aoi_deg(plane.tilt_deg(), plane.azimuth_deg(), &sun),
         hidden,

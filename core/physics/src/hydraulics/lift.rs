@@ -1,0 +1,117 @@
+//! The head that well and pipes ask of the pump, as a rising function of the flow, with its slope.
+
+use super::{Level, WaterCondition, WaterSide};
+use crate::pipe::{minor_loss_m, velocity_m_s};
+
+/// Well and pipes at one moment, ready for many flows: what does not change with the flow is worked out once.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Lift<'a> {
+    pub(super) side: &'a WaterSide,
+    pub(super) wrong: &'a WaterCondition,
+    /// Level without flow, m below the wellhead.
+    pub(super) rest_m: f64,
+    /// Drawdown, m per m3/h through the pump and m per (m3/h)^2.
+    linear: f64,
+    quadratic: f64,
+    /// Share of the pump's flow that passes riser and surface pipe.
+    pub(super) riser_share: f64,
+    pub(super) surface_share: f64,
+    /// Loss of fittings, m per (m3/h)^2.
+    fittings: f64,
+}
+
+/// What one flow asks for.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Asked {
+    pub(super) level_m: f64,
+    pub(super) riser_m: f64,
+    pub(super) surface_m: f64,
+    outlet_m: f64,
+    level_slope: f64,
+    riser_slope: f64,
+    surface_slope: f64,
+}
+
+impl Asked {
+    /// Total head, m.
+    pub(super) fn head_m(&self) -> f64 {
+        self.level_m + self.outlet_m + self.riser_m + self.surface_m
+    }
+
+    /// Its slope with the flow through the pump, m per m3/h.
+    pub(super) fn slope(&self) -> f64 {
+        self.level_slope + self.riser_slope + self.surface_slope
+    }
+
+    /// The same a very small step of flow further.
+    pub(super) fn moved(&self, step_m3_h: f64) -> Asked {
+        Asked {
+            level_m: self.level_m + step_m3_h * self.level_slope,
+            riser_m: self.riser_m + step_m3_h * self.riser_slope,
+            surface_m: self.surface_m + step_m3_h * self.surface_slope,
+            ..*self
+        }
+    }
+}
+
+impl<'a> Lift<'a> {
+    /// For a level and what is wrong between well and outlet.
+    pub(crate) fn new(side: &'a WaterSide, wrong: &'a WaterCondition, level: Level) -> Lift<'a> {
+        let riser_share = 1.0 - wrong.riser_leak;
+        let (rest_m, linear, quadratic) = match level {
+            Level::Known(m) => (m, 0.0, 0.0),
+            Level::After { minutes } => {
+                let well = &side.well;
+                let c = if minutes > 0.0 { well.drawdown.c } else { 0.0 };
+                let by = wrong.drawdown_ratio * riser_share;
+                (
+                    well.static_m + wrong.static_deeper_m,
+                    by * well.linear_m_per_m3h(minutes),
+                    by * riser_share * c,
+                )
+            }
+        };
+        Lift {
+            side,
+            wrong,
+            rest_m,
+            linear,
+            quadratic,
+            riser_share,
+            surface_share: riser_share * (1.0 - wrong.surface_leak),
+            fittings: minor_loss_m(side.pipes.fittings_k, velocity_m_s(1.0, side.pipes.surface.inner_mm)),
+        }
+    }
+
+    /// What a flow through the pump asks for; `pump_m3_h` 0 or more.
+    #[inline]
+    pub(super) fn at(&self, pump_m3_h: f64) -> Asked {
+        let (p, c) = (&self.side.pipes, self.wrong);
+        let (up, out) = (pump_m3_h * self.riser_share, pump_m3_h * self.surface_share);
+        let (riser, riser_slope) = p.riser.loss_and_slope_m(up, p.nu_m2_s);
+        let (surface, surface_slope) = p.surface.loss_and_slope_m(out, p.nu_m2_s);
+        let blocked = quadratic(c.blocked_m_per_m3h2, up);
+        let valve = quadratic(c.valve_m_per_m3h2, out);
+        let fittings = quadratic(self.fittings, out);
+        Asked {
+            level_m: self.rest_m + pump_m3_h * (self.linear + self.quadratic * pump_m3_h),
+            riser_m: c.riser_friction * riser + blocked.0,
+            surface_m: c.surface_friction * (surface + fittings.0) + valve.0,
+            outlet_m: p.outlet_height_m,
+            level_slope: self.linear + 2.0 * self.quadratic * pump_m3_h,
+            riser_slope: self.riser_share * (c.riser_friction * riser_slope + blocked.1),
+            surface_slope: self.surface_share * (c.surface_friction * (surface_slope + fittings.1) + valve.1),
+        }
+    }
+
+    /// A valve or the riser is shut: nothing can flow.
+    pub(super) fn shut(&self) -> bool {
+        self.wrong.valve_m_per_m3h2.is_infinite() || self.wrong.blocked_m_per_m3h2.is_infinite()
+    }
+}
+
+/// Loss k Q^2 and its slope; none without flow, even through what is shut.
+#[inline]
+fn quadratic(k: f64, flow: f64) -> (f64, f64) {
+    if k == 0.0 || flow == 0.0 { (0.0, 0.0) } else { (k * flow * flow, 2.0 * k * flow) }
+}

@@ -3,6 +3,7 @@
 use divan::{Bencher, black_box};
 use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
 use wellwright_physics::array::{Group, ShadedCurve, StringKind};
+use wellwright_physics::days::{Climate, Rules, year};
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::module::ModuleModel;
 use wellwright_physics::operating_point::Moment;
@@ -102,4 +103,12 @@ fn two_strings_one_shaded_all_maxima(bencher: Bencher<'_, '_>) {
         let bright = [group(30.0, third(900.0, 50.0))];
         ShadedCurve::new(vec![StringKind::new(1.0, bright), StringKind::new(1.0, shaded)], 0.3).maxima()
     });
+}
+
+/// A year hour by hour: sun, sky, plane, month by month irradiation, plant, tank.
+#[divan::bench(sample_count = 5)]
+fn year_by_the_hour(bencher: Bencher<'_, '_>) {
+    let system = kestrel_hollow();
+    let (plant, climate) = (centrifugal(), Climate::of(&system));
+    bencher.bench_local(|| year(&plant, black_box(2026), 60.0, &climate, Rules::default()));
 }

@@ -35,6 +35,8 @@ fn main() -> ExitCode {
         4 * count,
         start.elapsed().as_secs_f64()
     );
-    regimes.iter().for_each(|(regime, n)| println!("{regime:>16} {n}"));
+    for (regime, n) in &regimes {
+        println!("{regime:>16} {n}");
+    }
     if failed == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }

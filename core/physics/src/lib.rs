@@ -28,6 +28,7 @@ pub mod load;
 pub mod module;
 pub mod motor;
 pub mod operating_point;
+pub mod performance;
 pub mod pipe;
 pub mod plant;
 pub mod pump;

@@ -86,6 +86,25 @@ pub fn ke_v_s(ke_v_per_krpm: f64) -> f64 {
     ke_v_per_krpm * 30.0 / (1000.0 * PI)
 }
 
+/// Peak flux linkage of one phase, V s: Ke sqrt(2/3)/p; `ke_v_per_krpm` as in [`Motor`], p `pole_pairs`.
+///
+/// ```
+/// # use wellwright_physics::motor::flux_linkage_v_s;
+/// assert!((flux_linkage_v_s(30.0, 2) - 0.116955).abs() < 5e-7);
+/// ```
+pub fn flux_linkage_v_s(ke_v_per_krpm: f64, pole_pairs: u32) -> f64 {
+    ke_v_s(ke_v_per_krpm) * (2.0_f64 / 3.0).sqrt() / f64::from(pole_pairs)
+}
+
+/// Electrical frequency, Hz: p n/60.
+///
+/// ```
+/// assert_eq!(wellwright_physics::motor::frequency_hz(3000.0, 2), 100.0);
+/// ```
+pub fn frequency_hz(rpm: f64, pole_pairs: u32) -> f64 {
+    rpm * f64::from(pole_pairs) / 60.0
+}
+
 impl Motor {
     /// Rated torque, N m: sqrt(3) Ke I.
     pub fn rated_torque_nm(&self) -> f64 {

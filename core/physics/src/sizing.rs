@@ -146,7 +146,11 @@ impl Run {
     ///
     /// # Errors
     /// As [`Run::with`].
-    pub fn smallest(&self, sizes: &[Conductor], limit_pct: f64) -> Result<Option<ConductorDrop>, PhysicsError> {
+    pub fn smallest(
+        &self,
+        sizes: &[Conductor],
+        limit_pct: f64,
+    ) -> Result<Option<ConductorDrop>, PhysicsError> {
         for &size in sizes {
             let sized = self.with(size)?;
             if sized.drop_pct <= limit_pct {

@@ -1,5 +1,8 @@
 //! Shaded strings against an independent sum over substrings.
 
+mod fixture;
+
+use fixture::{rows, within};
 use wellwright_physics::array::{Group, ShadedCurve, StringKind};
 use wellwright_physics::module::ModuleModel;
 
@@ -13,11 +16,9 @@ fn string(groups: &[(f64, f64, f64)]) -> StringKind {
     StringKind::new(1.0, groups.iter().map(|&(count, g, t)| Group { count, cell: third(g, t) }))
 }
 
-/// Source: fixtures/published/partial_shading_peaks.csv (numpy sum over substrings, single substring by
-/// pvlib 0.16.1). Tolerance of the source: 0.5 V, 0.2 % of power.
-#[test]
-fn all_local_maxima_of_shaded_strings() {
-    let scenarios: Vec<(&str, Vec<StringKind>)> = vec![
+/// The scenarios of the two fixtures: irradiance and temperature of so many substrings, string by string.
+fn scenarios() -> Vec<(&'static str, Vec<StringKind>)> {
+    vec![
         ("uniform", vec![string(&[(30.0, 900.0, 50.0)])]),
         ("one_substring_200", vec![string(&[(29.0, 900.0, 50.0), (1.0, 200.0, 45.0)])]),
         ("three_modules_400", vec![string(&[(21.0, 900.0, 50.0), (9.0, 400.0, 45.0)])]),
@@ -29,19 +30,35 @@ fn all_local_maxima_of_shaded_strings() {
         ("blown_bypass_short_1", vec![string(&[(29.0, 900.0, 50.0)])]),
         ("open_string_of_two", vec![string(&[(30.0, 900.0, 50.0)])]),
         ("two_strings_healthy", vec![string(&[(30.0, 900.0, 50.0)]), string(&[(30.0, 900.0, 50.0)])]),
-    ];
-    let path =
-        concat!(env!("CARGO_MANIFEST_DIR"), "/../../tests/fixtures/published/partial_shading_peaks.csv");
-    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(path).unwrap();
-    let rows: Vec<(String, f64, f64, f64)> = reader
-        .records()
-        .map(|r| {
-            let r = r.unwrap();
-            (r[0].to_owned(), r[1].parse().unwrap(), r[2].parse().unwrap(), r[3].parse().unwrap())
-        })
+    ]
+}
+
+/// Source: fixtures/published/partial_shading_curve.csv (numpy sum over substrings, single substring by
+/// pvlib 0.16.1). Tolerance of the source: 0.5 % of I or P.
+#[test]
+fn whole_curves_of_shaded_strings() {
+    let all = rows("partial_shading_curve.csv", 488);
+    for (name, kinds) in scenarios() {
+        let wanted: Vec<_> = all.iter().filter(|r| r.text("scenario") == name).collect();
+        assert!(wanted.len() > 50, "{name}");
+        let curve = ShadedCurve::new(kinds, 0.0);
+        let isc = wanted[0].num("I");
+        for r in wanted {
+            let (v, i) = (r.num("V"), r.num("I"));
+            within(curve.current_a(v), i, 0.005 * isc, &format!("{name} at {v} V"));
+        }
+    }
+}
+
+/// Source: fixtures/published/partial_shading_peaks.csv (numpy sum over substrings, single substring by
+/// pvlib 0.16.1). Tolerance of the source: 0.5 V, 0.2 % of power.
+#[test]
+fn all_local_maxima_of_shaded_strings() {
+    let rows: Vec<(String, f64, f64, f64)> = rows("partial_shading_peaks.csv", 13)
+        .iter()
+        .map(|r| (r.text("scenario").to_owned(), r.num("V"), r.num("I"), r.num("P")))
         .collect();
-    assert_eq!(rows.len(), 13);
-    for (name, kinds) in scenarios {
+    for (name, kinds) in scenarios() {
         let wanted: Vec<_> = rows.iter().filter(|r| r.0 == name).collect();
         let found = ShadedCurve::new(kinds, 0.0).maxima();
         assert_eq!(found.len(), wanted.len(), "{name}: {found:?}");

@@ -1,24 +1,54 @@
 //! Where pump and pipes meet, against a third-party hydraulic engine.
 
+mod fixture;
+
+use fixture::{near, rows};
 use wellwright_physics::hydraulics::{Level, Pipes, WaterCondition, WaterSide, Well};
-use wellwright_physics::pipe::Pipe;
-use wellwright_physics::pump::{Centrifugal, Pump, PumpCondition};
+use wellwright_physics::pipe::{Pipe, hazen_williams_m, minor_loss_m, velocity_m_s};
+use wellwright_physics::pump::{Centrifugal, PowerLaw, Pump, PumpCondition};
+use wellwright_physics::roots::brent;
 use wellwright_physics::well::StepDrawdown;
 
 /// The two pump curves of the fixture as points.
-fn pump(curve: &str) -> Pump {
-    let head = |q: f64| {
-        let (a, b, c) = if curve == "1pt" {
-            (80.0, 20.0 / 0.0008f64.powi(2), 2.0)
-        } else {
-            // through (0, 90), (0.0008, 75), (0.0014, 48)
-            let c = (42.0f64 / 15.0).ln() / (0.0014f64 / 0.0008).ln();
-            (90.0, 15.0 / 0.0008f64.powf(c), c)
-        };
-        a - b * (q / 3600.0).powf(c)
+fn pump(curve: &str) -> Centrifugal {
+    let law = if curve == "1pt" {
+        PowerLaw::one_point(0.8 * 3.6, 60.0)
+    } else {
+        PowerLaw::three_points(90.0, [0.8 * 3.6, 75.0], [1.4 * 3.6, 48.0]).unwrap()
     };
-    let rows: Vec<[f64; 3]> = (0..=22).map(|k| 0.25 * f64::from(k)).map(|q| [q, head(q), 0.5]).collect();
-    Pump::Centrifugal(Centrifugal::new(3000.0, &rows, 0.5, 998.2).unwrap())
+    let rows: Vec<[f64; 3]> = (0..=26)
+        .map(|k| 0.25 * f64::from(k))
+        .map(|q| [q, law.head_m(q), 0.5])
+        .filter(|r| r[1] > 0.0)
+        .collect();
+    Centrifugal::new(3000.0, &rows, 0.5, 998.2).unwrap()
+}
+
+/// The same source, the Hazen-Williams half: pump and friction formula meet within 0.5 % of Q and of H.
+#[test]
+fn operating_points_with_hazen_williams() {
+    let mut stands = 0;
+    for r in rows("pump_affinity.csv", 48).iter().filter(|r| r.text("headloss") == "H-W") {
+        let (pump, c) = (pump(r.text("curve")), PumpCondition::default());
+        let rpm = 3000.0 * r.num("speed");
+        let (length, inner) = (r.num("L_m"), r.num("D_mm"));
+        let asked = |q: f64| {
+            r.num("static_m")
+                + hazen_williams_m(q, length, inner, r.num("roughness"))
+                + minor_loss_m(r.num("K_minor"), velocity_m_s(q, inner))
+        };
+        let what = format!("{} {} m at {}", r.text("curve"), r.num("static_m"), r.num("speed"));
+        let top = pump.max_flow_m3_h(rpm);
+        let gap = |q: f64| pump.head_m(rpm, q, &c) - asked(q);
+        if let Ok(q) = brent(gap, 0.0, top, 1e-9, "pump and pipe") {
+            near(q, r.num("Q_m3h"), 0.005, &what);
+            near(pump.head_m(rpm, q, &c), r.num("H_pump_m"), 0.005, &what);
+        } else {
+            assert_eq!(r.num("Q_m3h"), 0.0, "{what}");
+            stands += 1;
+        }
+    }
+    assert_eq!(stands, 5);
 }
 
 /// Source: fixtures/published/pump_affinity.csv (EPANET 2.2 engine through wntr 1.5.0, 48 cases, of which
@@ -57,7 +87,7 @@ fn operating_points_of_a_hydraulic_engine() {
         let rpm = 3000.0 * number(4);
         let met = side.meet(
             &WaterCondition::default(),
-            &pump(&row[0]),
+            &Pump::Centrifugal(pump(&row[0])),
             &PumpCondition::default(),
             rpm,
             Level::Known(number(3)),

@@ -137,16 +137,16 @@ impl ArrayCurve {
 
     /// Voltage on the falling side at which the array gives `power_w`; that of the best point when it cannot.
     pub fn voltage_for_power(&self, power_w: f64) -> f64 {
-        self.voltage_above(&self.best(), self.voc(), power_w)
+        self.voltage_above(&self.best(), self.voc(), power_w, f64::NAN)
     }
 
     /// As [`ArrayCurve::voltage_for_power`], with the best point and open circuit already at hand.
-    pub(crate) fn voltage_above(&self, best: &Point, voc: f64, power_w: f64) -> f64 {
+    pub(crate) fn voltage_above(&self, best: &Point, voc: f64, power_w: f64, near_v: f64) -> f64 {
         if power_w >= best.p {
             return best.v;
         }
         match self {
-            ArrayCurve::Uniform(cell) => cell.voltage_for_power(best, voc, power_w),
+            ArrayCurve::Uniform(cell) => cell.voltage_for_power(best, voc, power_w, near_v),
             ArrayCurve::Shaded(s) => {
                 let (mut low, mut high) = (best.v, voc);
                 while high - low > 1e-9 * high {

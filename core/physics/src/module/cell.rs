@@ -141,16 +141,21 @@ impl Cell {
     }
 
     /// Voltage above that of the best point at which the power is `power_w`, V; `power_w` from 0 to less than
-    /// `best.p`, `voc` as by [`Cell::voc`].
+    /// `best.p`, `voc` as by [`Cell::voc`]. `near_v` is a voltage near it, if known: it saves time only.
     ///
     /// # Equation
     /// Root in Vd of V I = P between the best point and open circuit, where V I falls ever faster: Newton's
     /// method from open circuit, inside a bracket.
-    pub(crate) fn voltage_for_power(&self, best: &Point, voc: f64, power_w: f64) -> f64 {
+    pub(crate) fn voltage_for_power(&self, best: &Point, voc: f64, power_w: f64, near_v: f64) -> f64 {
         let g_sh = self.conductance();
         let (mut lo, mut hi) = (best.v + best.i * self.rs, voc);
-        // as if power fell with the square of the distance from the best point
-        let mut vd = lo + (hi - lo) * (1.0 - power_w / best.p).max(0.0).sqrt();
+        let near = near_v + power_w / near_v * self.rs;
+        let mut vd = if near > lo && near < hi {
+            near
+        } else {
+            // as if power fell with the square of the distance from the best point
+            lo + (hi - lo) * (1.0 - power_w / best.p).max(0.0).sqrt()
+        };
         for _ in 0..60 {
             let exp = self.i0 * (vd / self.a).exp();
             let i = self.il + self.i0 - exp - vd * g_sh;

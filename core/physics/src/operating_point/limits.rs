@@ -1,5 +1,7 @@
 //! What holds a plant: each limit as the share of it that a load uses.
 
+use std::cell::Cell;
+
 use wellwright_domain::finding::Regime;
 
 use super::Moment;
@@ -21,11 +23,13 @@ pub struct Use {
 }
 
 /// The limits of a plant at one moment, but for its highest speed.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Limits<'a> {
     curve: &'a ArrayCurve,
     best: Point,
     voc: f64,
+    /// The voltage answered last: the next is near it.
+    near_v: Cell<f64>,
     /// What the controller takes of the array's best, W.
     pub available_w: f64,
     /// Power limit left by the controller's heat, W.
@@ -44,6 +48,7 @@ impl<'a> Limits<'a> {
             curve,
             best,
             voc: curve.voc(),
+            near_v: Cell::new(f64::NAN),
             available_w: (best.p * (1.0 - plant.condition.controller.power_not_taken)).max(LEAST_W),
             power_w: (plant.controller.max_power_w * m.heat_share).max(LEAST_W),
             phase_a: plant.controller.max_phase_a,
@@ -54,7 +59,9 @@ impl<'a> Limits<'a> {
 
     /// Voltage at which the array gives `dc_w`, V: above that of its best point.
     pub fn voltage_v(&self, dc_w: f64) -> f64 {
-        self.curve.voltage_above(&self.best, self.voc, dc_w)
+        let v = self.curve.voltage_above(&self.best, self.voc, dc_w, self.near_v.get());
+        self.near_v.set(v);
+        v
     }
 
     /// The limit of which a load uses most.

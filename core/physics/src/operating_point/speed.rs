@@ -10,6 +10,7 @@ use super::limits::Limits;
 use crate::hydraulics::Lift;
 use crate::load::Load;
 use crate::plant::Plant;
+use crate::pump::Pump;
 use crate::roots::brent_between;
 
 /// The lowest speed that is tried, as a share of the highest: a logarithm needs a floor.
@@ -107,10 +108,20 @@ pub(super) fn fastest(plant: &Plant, lift: &Lift<'_>, limits: &Limits<'_>) -> Fa
     Fastest::At(load, best.regime)
 }
 
+/// Slope to begin with, of what a limit leaves over ln n: power goes with the cube of the speed where torque
+/// goes with its square, and about with the speed where torque is constant.
+fn usual_slope(plant: &Plant, regime: Regime) -> f64 {
+    match (regime, &plant.pump) {
+        (Regime::VoltageLimited, _) | (_, Pump::Helical(_)) => -1.3,
+        (Regime::CurrentLimited, Pump::Centrifugal(_)) => -2.0,
+        (_, Pump::Centrifugal(_)) => -3.0,
+    }
+}
+
 /// Goes down from the top until a speed lies within the limits: that one and the last one above.
 fn enter(search: &mut Search<'_>, top: Try, floor: f64) -> Result<(Try, Try), Regime> {
     let mut above = top;
-    let mut slope = -3.0;
+    let mut slope = usual_slope(search.plant, top.regime);
     for tries in 0..40 {
         // a little further than straight, to land inside; after a few tries all the way
         let reach = 1.0 + 0.02 * f64::from(tries * tries);

@@ -4,9 +4,11 @@ pub mod back_flow;
 pub mod centrifugal;
 mod curve;
 pub mod helical;
+mod power_law;
 
 pub use centrifugal::Centrifugal;
 pub use helical::HelicalRotor;
+pub use power_law::{PowerLaw, specific_speed};
 
 /// Which way the shaft turns.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -212,7 +212,7 @@ fn controller(d: &Dice, duty: &Duty) -> Controller {
 
 fn conductor(d: &Dice) -> Option<Conductor> {
     let size = if d.yes(0.5) {
-        Conductor::Awg(4 + 2 * d.below(6) as i32)
+        Conductor::Awg([4, 6, 8, 10, 12, 14][d.below(6) as usize])
     } else {
         Conductor::Mm2([1.5, 2.5, 4.0, 6.0, 10.0, 16.0][d.below(6) as usize])
     };

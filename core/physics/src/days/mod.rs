@@ -1,7 +1,8 @@
 //! Days and years: how much water comes when the sun goes its way, step by step.
 //!
-//! [`sky`] makes the series of light (clear days, or a year scaled to the irradiation of each month),
-//! [`Simulation`] walks through it: start threshold, tank, wells that run dry and cycle, and [`year`] sums up.
+//! [`clear_day`] and [`year_sky`] make the series of light (clear days, or a year scaled to the irradiation
+//! of each month), [`Simulation`] walks through it: start threshold, tank, wells that run dry and cycle, and
+//! [`year()`] sums up.
 
 mod sky;
 mod step;

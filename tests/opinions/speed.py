@@ -7,12 +7,19 @@ from chain import Chain
 from ours import Ours
 
 YEAR = {"unix_s": 1_767_225_600, "air_c": 25.0, "linke_turbidity": 3.0}  # 2026
-OURS = 1_000_000
+OURS = 200_000
 GOALS = {"operating points": 100.0, "year, hour by hour": 20.0}
 
 
+def seconds_of_points(theirs, count):
+    start = time.perf_counter()
+    for k in range(count):
+        theirs.point(150 + 900 * k / count, 25 + 30 * k / count)
+    return time.perf_counter() - start
+
+
 def main():
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 300
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     ours = Ours()
     theirs = Chain(ours.ask("plant"))
     sound = True
@@ -32,11 +39,9 @@ def main():
     sound &= worst < 1e-5
 
     ours.ask("time_points", count=OURS // 10)  # warm up
-    start = time.perf_counter()
-    for k in range(count):
-        theirs.point(150 + 900 * k / count, 25 + 30 * k / count)
-    rate_theirs = count / (time.perf_counter() - start)
-    rate_ours = OURS / ours.ask("time_points", count=OURS)["seconds"]
+    # the best of five each: whatever else the machine does only ever slows them
+    rate_ours = max(OURS / ours.ask("time_points", count=OURS)["seconds"] for _ in range(5))
+    rate_theirs = max(count / seconds_of_points(theirs, count) for _ in range(5))
 
     start = time.perf_counter()
     m3_theirs = theirs.year(YEAR["unix_s"], YEAR["air_c"], YEAR["linke_turbidity"])
@@ -45,7 +50,7 @@ def main():
     print(f"water of a clear year: {answer['m3']:.1f} m3 ours, {m3_theirs:.1f} m3 theirs")
     sound &= abs(answer["m3"] / m3_theirs - 1) < 2e-3
 
-    print(f"\n{'one core, one run':22} {'Rust':>14} {'pvlib + SciPy':>16} {'ratio':>8} {'goal':>6}")
+    print(f"\n{'one core, best of 5':22} {'Rust':>14} {'pvlib + SciPy':>16} {'ratio':>8} {'goal':>6}")
     rows = [
         ("operating points", f"{rate_ours:,.0f}/s", f"{rate_theirs:,.0f}/s", rate_ours / rate_theirs),
         ("year, hour by hour", f"{answer['seconds'] * 1e3:,.0f} ms", f"{year_theirs * 1e3:,.0f} ms",

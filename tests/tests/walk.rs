@@ -1,59 +1,61 @@
-//! The walk: Bluetooth bytes through the real radio link to a finding in SQLite, with a lost link between.
+//! The walk: Bluetooth bytes through the real radio link (btleplug on BlueZ's D-Bus interface, the daemon
+//! played by the tests) to a finding in SQLite, with the link lost on the way.
 #![cfg(target_os = "linux")]
 
-use std::process::Stdio;
-use std::time::Duration;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
 
-use serde_json::Value;
-use tokio::io::{AsyncBufReadExt as _, AsyncWriteExt as _, BufReader};
-use tokio::process::Command;
-use tokio::time::{sleep, timeout};
+use chrono::{DateTime, Local, TimeDelta};
+use wellwright_app::assess::told_toml;
 use wellwright_device::frame::LiveFrame;
 use wellwright_device::identity::Identity;
 use wellwright_device::nameplate::Nameplate;
-use wellwright_device::session::Card;
+use wellwright_device::profile::LIVE;
+use wellwright_device::session::{Card, RawCard};
 use wellwright_device::status::Status;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::examples::kestrel_hollow;
+use wellwright_domain::files::checks::ChecksFile;
+use wellwright_domain::finding::{Finding, Verdict};
 use wellwright_domain::flags::PumpState;
 use wellwright_domain::sample::Sample;
 use wellwright_sim::{Fault, Scenario};
-use wellwright_store::{Options, Store};
+use wellwright_store::{Gap, Options, RawFrame, SessionRow, Store, StoredReading};
 use wellwright_tests::bluez::{Bluez, Bus, Peripheral};
 
-/// Long, because the machine may be busy with other builds.
-const PATIENCE: Duration = Duration::from_secs(90);
+mod walk_client;
+use walk_client::Program;
 
 /// Frames sent on each side of the lost link.
-const EACH: u32 = 150;
+const EACH: usize = 150;
+/// Frames that the controller sends while nobody listens.
+const UNHEARD: u32 = 5;
+/// Number of the first frame.
+const FIRST: u32 = 10;
+/// Between two frames; a tenth of what the session takes for a flood.
+const PERIOD: Duration = Duration::from_millis(20);
+const BOOT: u16 = 3;
 
-/// Rows of a pump that turns backwards and has run for a while.
-fn turned_backwards() -> Vec<Sample> {
+/// Rows of a pump that turns backwards and has run for a while, and what a person there would say.
+fn turning_backwards() -> (Vec<Sample>, ChecksFile) {
     let system = kestrel_hollow();
     let scenario = Scenario::plan(&system, Fault::of(Cause::ReversedRotation), 3).unwrap();
-    let samples = scenario.run(&system).unwrap().samples;
-    let settled = samples.into_iter().filter(|s| s.state == Some(PumpState::Running)).skip(400).step_by(4);
-    let rows: Vec<Sample> = settled.take(2 * EACH as usize).collect();
-    assert_eq!(rows.len(), 2 * EACH as usize);
-    rows
+    let recording = scenario.run(&system).unwrap();
+    let running = recording.samples.into_iter().filter(|s| s.state == Some(PumpState::Running));
+    let rows: Vec<Sample> = running.skip(400).step_by(4).take(2 * EACH).collect();
+    assert_eq!(rows.len(), 2 * EACH);
+    let told = ChecksFile {
+        situation: Some(scenario.situation),
+        touched: Some(scenario.touched),
+        noticed: Some(recording.noticed),
+        checks: Vec::new(),
+    };
+    (rows, told)
 }
 
-async fn send(bluez: &Bluez, rows: &[Sample], first: u32) {
-    for (seq, row) in (first..).zip(rows) {
-        let frame = LiveFrame::from_sample(row, seq, u64::from(seq) * 1000).with_boot(3);
-        for part in frame.to_parts(185) {
-            assert!(bluez.notify(bluez.peripheral(0), &part).await, "nobody hears frame {seq}");
-        }
-        // well under what the session takes for a flood
-        sleep(Duration::from_millis(15)).await;
-    }
-}
-
-#[tokio::test(flavor = "multi_thread")]
-async fn from_bluetooth_bytes_to_a_finding_in_the_store() {
-    let rows = turned_backwards();
-    let serial = kestrel_hollow().controller.serial.unwrap();
-    let card = Card {
+/// Its clock is years off, as a clock without a battery is.
+fn card(serial: &str) -> RawCard {
+    Card {
         identity: Identity {
             serial: serial.parse().unwrap(),
             maker: None,
@@ -62,77 +64,134 @@ async fn from_bluetooth_bytes_to_a_finding_in_the_store() {
             hardware: None,
         },
         nameplate: Nameplate { period_ms: Some(1000), ..Nameplate::default() },
-        status: Status { boot: 3, ..Status::default() },
+        status: Status {
+            boot: BOOT,
+            clock: Some(DateTime::parse_from_rfc3339("2019-01-01T00:00:00+00:00").unwrap()),
+            ..Status::default()
+        },
     }
-    .encode();
-    let bus = Bus::start();
-    let bluez =
-        Bluez::serve(&bus, vec![Peripheral::controller("C0:00:00:00:00:01", "Kestrel Hollow", &card)]).await;
-    let dir = tempfile::tempdir().unwrap();
-    let store = dir.path().join("walk.db");
+    .encode()
+}
 
-    let mut child = Command::new(env!("CARGO_BIN_EXE_walk_client"))
-        .arg(&store)
-        .env("DBUS_SYSTEM_BUS_ADDRESS", bus.address())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .kill_on_drop(true)
-        .spawn()
-        .unwrap();
-    let mut input = child.stdin.take().unwrap();
-    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-    let listening = || async {
-        while !bluez.peripheral(0).is_notifying() {
-            sleep(Duration::from_millis(20)).await;
-        }
-        // subscribed on the bus; the session hears of it a moment later
-        sleep(Duration::from_millis(300)).await;
-    };
+/// The controller: its running time is that of the machine.
+struct Controller {
+    bluez: Arc<Bluez>,
+    started: Instant,
+    seq: u32,
+}
 
-    timeout(PATIENCE, listening()).await.expect("the client subscribes");
-    send(&bluez, &rows[..EACH as usize], 10).await;
-    bluez.lose_link(bluez.peripheral(0)).await;
-    timeout(PATIENCE, listening()).await.expect("the client comes back");
-    // five frames are lost with the link
-    send(&bluez, &rows[EACH as usize..], 10 + EACH + 5).await;
-
-    let sent = u64::from(2 * EACH);
-    let mut answer = Value::Null;
-    let mut asked = false;
-    while let Some(line) = timeout(PATIENCE, lines.next_line()).await.expect("a line in time").unwrap() {
-        let said: Value = serde_json::from_str(&line).unwrap();
-        if !asked && said["saved"].as_u64() == Some(sent) {
-            input.write_all(b"rank\n").await.unwrap();
-            asked = true;
-        }
-        if said["leading"].is_string() {
-            answer = said;
-        }
-    }
-    assert!(timeout(PATIENCE, child.wait()).await.unwrap().unwrap().success());
-    assert_eq!(answer["leading"], "reversed_rotation", "{answer}");
-    assert_eq!(answer["verdict"], "fault");
-    assert_eq!(bluez.writes(), 0, "it only reads");
-
-    let opened = Store::open(&store, &Options::default()).unwrap();
-    let (serials, frames, gaps, leading) = opened
-        .store
-        .read(|r| {
-            let system = r.systems()?[0].id;
-            let sessions = r.sessions(system)?;
-            let mut frames = 0;
-            let mut gaps = Vec::new();
-            for s in &sessions {
-                frames += r.frames(s.id)?.len();
-                gaps.extend(r.gaps(s.id)?);
+impl Controller {
+    /// Sends these rows; gives the bytes of each frame.
+    async fn send(&mut self, rows: &[Sample]) -> Vec<Vec<u8>> {
+        let mut sent = Vec::new();
+        for row in rows {
+            let uptime = 60_000 + u64::try_from(self.started.elapsed().as_millis()).unwrap();
+            let frame = LiveFrame::from_sample(row, self.seq, uptime).with_boot(BOOT);
+            for part in frame.to_parts(185) {
+                let heard = self.bluez.notify(self.bluez.peripheral(0), &part).await;
+                assert!(heard, "nobody hears frame {}", self.seq);
             }
-            let finding = r.latest_finding(system)?.expect("a finding is kept").finding;
-            let serials: Vec<Option<String>> = sessions.into_iter().map(|s| s.serial).collect();
-            Ok((serials, frames, gaps, finding.leading().map(|c| c.code)))
+            sent.push(frame.encode());
+            self.seq += 1;
+            tokio::time::sleep(PERIOD).await;
+        }
+        sent
+    }
+
+    async fn lose_link(&mut self) {
+        self.bluez.lose_link(self.bluez.peripheral(0)).await;
+        self.seq += UNHEARD;
+    }
+}
+
+/// What another program finds in the store later.
+struct Kept {
+    session: SessionRow,
+    frames: Vec<RawFrame>,
+    readings: Vec<StoredReading>,
+    gaps: Vec<Gap>,
+    findings: Vec<Finding>,
+}
+
+fn read(store: &Store) -> Kept {
+    store
+        .read(|r| {
+            let systems = r.systems()?;
+            assert_eq!(systems.len(), 1);
+            let mut sessions = r.sessions(systems[0].id)?;
+            assert_eq!(sessions.len(), 1, "a lost link does not end a session");
+            let session = sessions.remove(0);
+            let (from, to) = (session.started - TimeDelta::days(1), session.started + TimeDelta::days(1));
+            Ok(Kept {
+                frames: r.frames(session.id)?,
+                readings: r.readings(systems[0].id, from, to)?,
+                gaps: r.gaps(session.id)?,
+                findings: r.findings(systems[0].id)?.into_iter().map(|f| f.finding).collect(),
+                session,
+            })
         })
-        .unwrap();
-    assert_eq!(serials.first(), Some(&Some(serial)));
-    assert_eq!(frames as u64, sent, "every frame is kept as it came");
-    assert!(gaps.iter().any(|g| g.missing == Some(5)), "{gaps:?}");
-    assert_eq!(leading, Some(Cause::ReversedRotation));
+        .unwrap()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn from_bluetooth_bytes_to_a_finding_in_the_store() {
+    let began = Local::now().fixed_offset();
+    let (rows, told) = turning_backwards();
+    let serial = kestrel_hollow().controller.serial.unwrap();
+    let dir = tempfile::tempdir().unwrap();
+    let (store, told_file) = (dir.path().join("walk.db"), dir.path().join("walk.checks.toml"));
+    std::fs::write(&told_file, told_toml(&told)).unwrap();
+    let bus = Bus::start();
+    let peripheral = Peripheral::controller("C0:00:00:00:00:01", "Kestrel Hollow", &card(&serial));
+    let bluez = Bluez::serve(&bus, vec![peripheral]).await;
+    let mut controller = Controller { bluez: bluez.clone(), started: Instant::now(), seq: FIRST };
+
+    let mut program = Program::start(&bus, &store, &serial, &told_file);
+    program.until(|s| s["stage"] == "following").await;
+    let mut sent = controller.send(&rows[..EACH]).await;
+    program.until(|s| s["received"] == EACH).await;
+    controller.lose_link().await;
+    let state = program.until(|s| s["stage"] == "waiting").await;
+    assert!(state["reason"].as_str().unwrap().contains("link to the controller was lost"), "{state}");
+    program.until(|s| s["stage"] == "following").await;
+    sent.extend(controller.send(&rows[EACH..]).await);
+    let state = program.until(|s| s["saved"] == 2 * EACH).await;
+    assert_eq!(state["lost"], UNHEARD);
+    let said: Finding = serde_json::from_value(program.rank().await).unwrap();
+    let ended = Local::now().fixed_offset();
+    assert_eq!(bluez.writes(), 0, "it only reads");
+    assert!(!bluez.peripheral(0).is_connected(), "it let go of the controller");
+
+    let kept = read(&Store::open(&store, &Options::default()).unwrap().store);
+    let session = &kept.session;
+    assert_eq!(session.serial.as_ref(), Some(&serial));
+    assert_eq!(session.source, format!("ble:{serial}"));
+    assert!(session.started >= began && session.ended.unwrap() <= ended, "by our clock: {session:?}");
+    assert_eq!(session.end_reason.as_deref(), Some("stopped"));
+
+    // Raw frames as they were sent, byte by byte, and a reading of each.
+    assert!(kept.frames.iter().all(|f| f.characteristic == LIVE));
+    assert_eq!(kept.frames.iter().map(|f| &f.bytes).collect::<Vec<_>>(), sent.iter().collect::<Vec<_>>());
+    assert_eq!(kept.readings.len(), sent.len());
+    for (reading, bytes) in kept.readings.iter().zip(&sent) {
+        let frame = LiveFrame::decode(bytes).unwrap();
+        assert_eq!(reading.sample, frame.to_sample(reading.sample.at));
+        assert_eq!(reading.device_ms, Some(frame.uptime_ms.cast_signed()));
+        assert_eq!(reading.session, Some(session.id));
+        assert!(reading.sample.at >= began && reading.sample.at <= ended);
+    }
+
+    let (before, after) = (kept.readings[EACH - 1].sample.at, kept.readings[EACH].sample.at);
+    let gap = Gap { from: before, to: after, missing: Some(UNHEARD), reason: "sequence".to_owned() };
+    assert_eq!(kept.gaps, [gap]);
+
+    assert_eq!(kept.findings.len(), 1);
+    let finding = &kept.findings[0];
+    assert_eq!(finding.verdict, Verdict::Fault);
+    assert_eq!(finding.leading().unwrap().code, Cause::ReversedRotation);
+    assert!(finding.leading().unwrap().probability > 0.5, "{:?}", finding.causes);
+    assert_eq!(finding.window.rows, sent.len());
+    assert_eq!(finding.system, kestrel_hollow().name);
+    let ranked = |f: &Finding| f.causes.iter().map(|c| c.code).collect::<Vec<_>>();
+    assert_eq!(ranked(finding), ranked(&said), "what was shown is what is kept");
 }

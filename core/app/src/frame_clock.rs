@@ -7,7 +7,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use chrono::{DateTime, FixedOffset, Local, TimeDelta};
 use wellwright_device::frame::LiveFrame;
 
 /// A difference larger than this is a clock that was set, ms.
@@ -47,6 +47,16 @@ impl Default for FrameClock {
 }
 
 impl FrameClock {
+    /// When a session begins, by the clock that its readings go by; `said`: the controller's own clock. A
+    /// real controller's may be years off; a simulated one's is simulated time.
+    pub fn began(&self, said: Option<DateTime<FixedOffset>>) -> DateTime<FixedOffset> {
+        match self {
+            FrameClock::Exact(_) => said,
+            FrameClock::Received { .. } => None,
+        }
+        .unwrap_or_else(|| Local::now().fixed_offset())
+    }
+
     /// The instant of a frame that came at `received`, in its offset, to the millisecond.
     pub fn instant(&mut self, received: DateTime<FixedOffset>, frame: &LiveFrame) -> DateTime<FixedOffset> {
         let (tie, last_ms) = match self {
@@ -95,5 +105,14 @@ mod tests {
         clock.instant(at(0), &LiveFrame::new(0, 90_000));
         assert_eq!(clock.instant(at(1000), &LiveFrame::new(0, 0).with_boot(1)), at(1000));
         assert_eq!(clock.instant(at(-3_600_000), &LiveFrame::new(1, 1000).with_boot(1)), at(-3_600_000));
+    }
+
+    #[test]
+    fn a_session_begins_by_the_clock_of_its_readings() {
+        let before = Local::now();
+        let began = FrameClock::default().began(Some(at(0)));
+        assert!(began >= before && began <= Local::now(), "{began}");
+        let simulated = FrameClock::Exact(Arc::new(|ms| at(ms.cast_signed())));
+        assert_eq!(simulated.began(Some(at(7))), at(7));
     }
 }

@@ -4,118 +4,32 @@
 //! the store has acknowledged it. While the store refuses, what came is kept up to a bound and offered again;
 //! what goes beyond is let go, oldest first, counted and told.
 
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+mod pending;
+mod state;
+
+pub use state::{SessionState, Shared, Stage};
+
+use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
-use tokio::sync::{oneshot, watch};
+use tokio::sync::oneshot;
 use tokio::time::{MissedTickBehavior, interval};
 use wellwright_device::driver::{Running, SessionEvent};
 use wellwright_device::frame::LiveFrame;
 use wellwright_device::profile;
 use wellwright_device::session::{Card, EndReason, Notice, Phase};
-use wellwright_store::{
-    Batch, Committed, Gap, NewSession, RawFrame, Reading, SessionId, Store, StoreError, SystemId,
-};
+use wellwright_store::{Batch, Committed, Gap, NewSession, RawFrame, Reading, Store, StoreError, SystemId};
 
 use crate::error::AppError;
 use crate::frame_clock::FrameClock;
-use crate::live::Live;
+
+use self::pending::Pending;
 
 /// Readings at which a batch is written before its second is over.
 const FULL_BATCH: usize = 512;
-/// Readings that are kept while the store refuses: more than an hour at one a second.
-const MOST_PENDING: usize = 4096;
 /// How long the last batch may take when a session ends.
 const LAST_BATCH: Duration = Duration::from_secs(10);
-
-/// Where a session stands.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub enum Stage {
-    /// Looking for the controller.
-    #[default]
-    Searching,
-    /// Connecting, reading its nameplate, subscribing.
-    Connecting,
-    /// Live values come.
-    Following,
-    /// Resting before the next try.
-    Waiting,
-    /// Over.
-    Ended,
-}
-
-impl Stage {
-    /// Stable code; also the end of a text's id.
-    pub const fn code(&self) -> &'static str {
-        match self {
-            Stage::Searching => "searching",
-            Stage::Connecting => "connecting",
-            Stage::Following => "following",
-            Stage::Waiting => "waiting",
-            Stage::Ended => "ended",
-        }
-    }
-}
-
-/// What a session tells about itself.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct SessionState {
-    /// Where it stands.
-    pub stage: Stage,
-    /// Why it waits or ended, in words.
-    pub reason: Option<String>,
-    /// Serial number of the controller.
-    pub serial: Option<String>,
-    /// Its number in the store, once it is identified.
-    pub session: Option<SessionId>,
-    /// Who speaks, as the store calls it.
-    pub source: String,
-    /// Frames received.
-    pub received: u64,
-    /// Readings that the store has acknowledged.
-    pub saved: u64,
-    /// Frames that were sent and never came.
-    pub lost: u64,
-    /// Readings that the store refused and that had to be let go.
-    pub unsaved: u64,
-    /// What is wrong besides, in words: the store refuses, the controller sends noise.
-    pub problem: Option<String>,
-    /// Instants of the first and the last reading.
-    pub span: Option<(DateTime<FixedOffset>, DateTime<FixedOffset>)>,
-    /// Ended by something other than a stop that was asked for.
-    pub failed: Option<AppError>,
-}
-
-/// What the session's task and its readers share.
-#[derive(Debug)]
-pub struct Shared {
-    live: Mutex<Live>,
-    state: watch::Sender<SessionState>,
-}
-
-impl Shared {
-    /// Nothing heard yet.
-    pub fn new(live: Live) -> Arc<Shared> {
-        Arc::new(Shared { live: Mutex::new(live), state: watch::Sender::new(SessionState::default()) })
-    }
-
-    /// The tracker of the moment.
-    pub fn live(&self) -> MutexGuard<'_, Live> {
-        // Nothing between lock and unlock can leave the tracker half changed.
-        self.live.lock().unwrap_or_else(PoisonError::into_inner)
-    }
-
-    /// The state now.
-    pub fn state(&self) -> SessionState {
-        self.state.borrow().clone()
-    }
-
-    /// Follows the state.
-    pub fn subscribe(&self) -> watch::Receiver<SessionState> {
-        self.state.subscribe()
-    }
-}
 
 /// Where a session writes and how it tells the time.
 #[derive(Debug)]
@@ -134,7 +48,15 @@ pub struct Sink {
 
 /// Runs a session to its end.
 pub async fn follow(mut running: Running, sink: Sink, shared: Arc<Shared>) {
-    let mut task = Task { sink, shared, pending: Pending::default(), writing: None, gap: None };
+    let mut task = Task {
+        sink,
+        shared,
+        pending: Pending::default(),
+        writing: None,
+        unopened: None,
+        refusing: false,
+        gap: None,
+    };
     let mut second = interval(Duration::from_secs(1));
     second.set_missed_tick_behavior(MissedTickBehavior::Delay);
     let ended = loop {
@@ -145,23 +67,13 @@ pub async fn follow(mut running: Running, sink: Sink, shared: Arc<Shared>) {
                 None => break None,
             },
             done = written(&mut task.writing) => task.written(done),
-            _ = second.tick() => task.write(),
+            _ = second.tick() => {
+                task.open().await;
+                task.write();
+            }
         }
     };
     task.end(ended).await;
-}
-
-#[derive(Debug, Default)]
-struct Pending {
-    frames: Vec<RawFrame>,
-    readings: Vec<Reading>,
-    gaps: Vec<Gap>,
-}
-
-impl Pending {
-    fn is_empty(&self) -> bool {
-        self.frames.is_empty() && self.readings.is_empty() && self.gaps.is_empty()
-    }
 }
 
 #[derive(Debug)]
@@ -176,6 +88,10 @@ struct Task {
     shared: Arc<Shared>,
     pending: Pending,
     writing: Option<Writing>,
+    /// The session as the store should begin it, until it has.
+    unopened: Option<NewSession>,
+    /// The store has refused, and has taken nothing since.
+    refusing: bool,
     /// Frames that never came before the next one, and the last instant before them.
     gap: Option<(DateTime<FixedOffset>, u32)>,
 }
@@ -196,8 +112,11 @@ impl Task {
                 self.tell(|s| s.lost += u64::from(lost));
             }
             SessionEvent::Notice(notice) => {
-                let told = told(&notice);
-                self.tell(|s| s.problem = Some(told));
+                // that nothing is kept matters more than noise
+                if !self.refusing {
+                    let told = told(&notice);
+                    self.tell(|s| s.problem = Some(told));
+                }
             }
             SessionEvent::Ended(_) => {}
         }
@@ -228,23 +147,33 @@ impl Task {
             return;
         }
         let source = format!("{}:{serial}{}", self.sink.source, self.sink.play);
-        let new = NewSession {
+        self.unopened = Some(NewSession {
             system: self.sink.system,
             source: source.clone(),
             serial: Some(serial.clone()),
-            at: card.status.clock.unwrap_or_else(|| chrono::Local::now().fixed_offset()),
-        };
-        let store = self.sink.store.clone();
-        let started = tokio::task::spawn_blocking(move || store.append_session(new)).await;
+            at: self.sink.clock.began(card.status.clock),
+        });
         self.tell(|s| {
             s.serial = Some(serial);
             s.source = source;
-            match started {
-                Ok(Ok(id)) => s.session = Some(id),
-                Ok(Err(e)) => s.problem = Some(e.to_string()),
-                Err(e) => s.problem = Some(e.to_string()),
-            }
         });
+        self.open().await;
+    }
+
+    /// Begins the session in the store; tried again every second until the store takes it.
+    async fn open(&mut self) {
+        let Some(new) = self.unopened.clone() else { return };
+        let store = self.sink.store.clone();
+        let refused = match tokio::task::spawn_blocking(move || store.append_session(new)).await {
+            Ok(Ok(id)) => {
+                self.unopened = None;
+                self.taken(|s| s.session = Some(id));
+                return;
+            }
+            Ok(Err(e)) => e.to_string(),
+            Err(e) => e.to_string(),
+        };
+        self.refused(refused);
     }
 
     fn frame(&mut self, received: DateTime<FixedOffset>, frame: &LiveFrame, raw: Vec<u8>) {
@@ -253,23 +182,19 @@ impl Task {
         self.shared.live().push(&sample);
         if let Some((from, missing)) = self.gap.take() {
             let gap = Gap { from, to: at, missing: Some(missing), reason: "sequence".to_owned() };
-            self.pending.gaps.push(gap);
+            self.pending.push_gap(gap);
         }
-        self.pending.frames.push(RawFrame { received, characteristic: profile::LIVE, bytes: raw });
         let device_ms = i64::try_from(frame.uptime_ms).ok();
-        self.pending.readings.push(Reading { sample, device_ms });
+        let raw = RawFrame { received, characteristic: profile::LIVE, bytes: raw };
+        let over = self.pending.push(raw, Reading { sample, device_ms });
         self.tell(|s| {
             s.received += 1;
+            s.unsaved += over as u64;
             s.span =
                 Some((s.span.map_or(at, |span| span.0.min(at)), s.span.map_or(at, |span| span.1.max(at))));
         });
-        if self.pending.readings.len() > MOST_PENDING {
-            let over = self.pending.readings.len() - MOST_PENDING;
-            self.pending.readings.drain(..over);
-            self.pending.frames.drain(..over);
-            self.tell(|s| s.unsaved += over as u64);
-        }
-        if self.pending.readings.len() >= FULL_BATCH {
+        // a store that refuses is asked once a second, not with every frame
+        if self.pending.readings() >= FULL_BATCH && !self.refusing {
             self.write();
         }
     }
@@ -280,8 +205,7 @@ impl Task {
         if self.writing.is_some() || self.pending.is_empty() {
             return;
         }
-        let Pending { frames, readings, gaps } = std::mem::take(&mut self.pending);
-        let batch = Batch::Live { session, frames, readings, gaps };
+        let batch = self.pending.take(session);
         let (tx, done) = oneshot::channel();
         let offered = self.sink.store.try_append(batch.clone(), |outcome| {
             // Without a reader the session is over and nobody waits for the outcome.
@@ -289,43 +213,52 @@ impl Task {
         });
         match offered {
             Ok(()) => self.writing = Some(Writing { batch, done }),
-            Err(e) => self.refused(batch, &e),
+            Err(e) => self.put_back(batch, &e),
         }
     }
 
     fn written(&mut self, (batch, outcome): (Batch, Result<Committed, StoreError>)) {
         match outcome {
-            Ok(committed) => self.tell(|s| {
-                s.saved += (committed.readings + committed.known) as u64;
-                s.problem = None;
-            }),
-            Err(e) => self.refused(batch, &e),
+            Ok(committed) => {
+                self.pending.stored(&batch);
+                self.taken(|s| s.saved += (committed.readings + committed.known) as u64);
+            }
+            Err(e) => self.put_back(batch, &e),
         }
     }
 
-    /// Puts a batch back before what came meanwhile; it is offered again with the next one.
-    fn refused(&mut self, batch: Batch, error: &StoreError) {
-        if let Batch::Live { frames, readings, gaps, .. } = batch {
-            let later = std::mem::replace(&mut self.pending, Pending { frames, readings, gaps });
-            self.pending.frames.extend(later.frames);
-            self.pending.readings.extend(later.readings);
-            self.pending.gaps.extend(later.gaps);
-        }
-        tracing::warn!(%error, "a batch was not written");
-        self.tell(|s| s.problem = Some(error.to_string()));
+    /// A batch that was refused is offered again with what comes next.
+    fn put_back(&mut self, batch: Batch, error: &StoreError) {
+        let over = self.pending.put_back(batch);
+        self.tell(|s| s.unsaved += over as u64);
+        self.refused(error.to_string());
+    }
+
+    fn taken(&mut self, change: impl FnOnce(&mut SessionState)) {
+        self.refusing = false;
+        self.tell(|s| {
+            s.problem = None;
+            change(s);
+        });
+    }
+
+    fn refused(&mut self, error: String) {
+        tracing::warn!(error, "the store refused");
+        self.refusing = true;
+        self.tell(|s| s.problem = Some(error));
     }
 
     async fn end(&mut self, reason: Option<EndReason>) {
         let last = async {
+            self.open().await;
+            // what is under way, what came since, and one more try
             for _ in 0..3 {
-                if self.writing.is_some() {
-                    let done = written(&mut self.writing).await;
-                    self.written(done);
-                }
                 self.write();
                 if self.writing.is_none() {
                     break;
                 }
+                let done = written(&mut self.writing).await;
+                self.written(done);
             }
         };
         if tokio::time::timeout(LAST_BATCH, last).await.is_err() {
@@ -340,7 +273,7 @@ impl Task {
                 tracing::warn!(%error, "the end of the session was not written");
             }
         }
-        let unsaved = self.pending.readings.len() as u64;
+        let unsaved = self.pending.readings() as u64;
         self.tell(|s| {
             s.stage = Stage::Ended;
             s.unsaved += unsaved;

@@ -59,7 +59,9 @@ impl Refused {
             status: Status::default(),
         };
         let (link, controller) = memory_link::pair(&card);
-        let running = driver::start(link, Config::new(Target::default()).with_policy(Policy::in_process()));
+        // Never silent for so long that it would connect, and begin the session, anew.
+        let policy = Policy { silence_ms: 600_000, ..Policy::in_process() };
+        let running = driver::start(link, Config::new(Target::default()).with_policy(policy));
         let stopper = running.stopper();
         let shared = Shared::new(Live::new(&kestrel_hollow()).unwrap());
         let sink = Sink {

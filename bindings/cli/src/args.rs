@@ -64,6 +64,8 @@ pub enum Command {
     Explain(ExplainArgs),
     /// What a system should do at a moment
     Expect(ExpectArgs),
+    /// Check a record before it is built: each line a value, a limit, whose limit, and pass, look or fail
+    Design(DesignArgs),
 }
 
 /// `try`
@@ -167,6 +169,17 @@ pub struct ExpectArgs {
     /// Minutes of pumping before; without it 120
     #[arg(long, value_name = "M")]
     pub minutes: Option<f64>,
+}
+
+/// `design`
+#[derive(Debug, ClapArgs)]
+pub struct DesignArgs {
+    /// Record of the system (*.system.toml)
+    #[arg(long, value_name = "FILE")]
+    pub system: PathBuf,
+    /// Leave a page with the curves
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
 }
 
 fn instant(text: &str) -> Result<DateTime<FixedOffset>, String> {

@@ -31,6 +31,7 @@ fn main() -> ExitCode {
         Command::Follow(a) => command::follow::run(a, &args.common),
         Command::Explain(a) => command::explain::run(a, &args.common),
         Command::Expect(a) => command::expect::run(a, &args.common),
+        Command::Design(a) => command::design::run(a, &args.common),
     };
     match done {
         Ok(status) => ExitCode::from(status),

@@ -5,6 +5,7 @@
 //! | the object that shells hold | [`facade`] |
 //! | record, rows and checks to a finding | [`assess`] |
 //! | what should happen at a moment (expect JSON) | [`expect`] |
+//! | would the system as recorded work and last | [`design`] |
 //! | the healthy plant with its spread | [`model`] |
 //! | measured against expected, now | [`live`], [`now`] |
 //! | radio to store | [`session`], [`frame_clock`] |
@@ -14,6 +15,7 @@
 //! | what a shell is told when something fails | [`error`] |
 
 pub mod assess;
+pub mod design;
 pub mod error;
 pub mod expect;
 pub mod facade;

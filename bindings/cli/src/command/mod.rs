@@ -1,6 +1,7 @@
 //! One file a command.
 
 pub mod deliver;
+pub mod design;
 pub mod expect;
 pub mod explain;
 pub mod find;

@@ -1,5 +1,6 @@
 //! What is printed. Texts come from the catalogue; numbers are written by the app.
 
+pub mod design;
 pub mod expect;
 pub mod finding;
 pub mod live;

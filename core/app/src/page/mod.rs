@@ -2,6 +2,7 @@
 //! A4, and holds no script and nothing from outside.
 
 pub mod checks;
+pub mod design;
 mod parts;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};

@@ -15,13 +15,17 @@
 //! | where labels go | [`labels`] |
 //! | power from sun to water | [`account`] |
 //! | causes with probability and evidence | [`ladder`] |
+//! | curves of a design, water by month, their axes | [`curves`], [`months`], [`plot`] |
 
 pub mod account;
 pub mod build;
+pub mod curves;
 pub mod labels;
 pub mod ladder;
 pub mod lead_map;
 pub mod measure;
+pub mod months;
+pub mod plot;
 pub mod reading;
 pub mod section;
 pub mod span;

@@ -42,6 +42,9 @@ pub enum Standstill {
     TooMuchTorque,
 }
 
+/// Less than this share below the array's best is the best.
+const SHORT_OF_BEST: f64 = 1e-4;
+
 /// The whole chain at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct OperatingPoint {
@@ -110,6 +113,10 @@ impl Plant {
             Fastest::Nowhere(Regime::CurrentLimited) => return stand(Standstill::TooMuchTorque),
             Fastest::Nowhere(_) => return stand(Standstill::TooLittleSun),
         };
+        // Short of the best point although it is named: a shaded array would have to leave a peak whose voltage
+        // the motor needs for a higher one at less. The voltage holds it there.
+        let short = load.dc_w < (1.0 - SHORT_OF_BEST) * limits.available_w;
+        let regime = if regime == Regime::SunLimited && short { Regime::VoltageLimited } else { regime };
         let v = if regime == Regime::SunLimited && self.condition.controller.power_not_taken == 0.0 {
             best.v
         } else {

@@ -131,3 +131,27 @@ fn sensitivities_say_what_physics_says() {
     assert!(size.flow > 0.009 && size.flow < 0.012, "{size:?}");
     assert!(helical.sensitivity(&moment(1000.0), Parameter::Slip).unwrap().change.flow < 0.0);
 }
+
+/// Whatever peaks a shaded array has, the DC voltage that is answered feeds the motor.
+#[test]
+fn a_shaded_array_is_never_answered_below_the_voltage_the_motor_needs() {
+    use wellwright_physics::plant::Shade;
+    let (mut plant, _) = Plant::from_record(&wellwright_domain::examples::kestrel_hollow()).unwrap();
+    let mut ran = 0;
+    for share in [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7] {
+        for darkness in [0.1, 0.3, 0.5, 0.7] {
+            for irradiance_w_m2 in [400.0, 700.0, 1100.0] {
+                let shade = Shade { share, darkness, gathered: true, right_peak: false };
+                plant.condition.array.shade = Some(shade);
+                let level = Level::After { minutes: 60.0 };
+                let moment = Moment { irradiance_w_m2, cell_c: 47.0, level, heat_share: 1.0 };
+                let point = plant.operating_point(&moment);
+                let Some(load) = point.load else { continue };
+                let given = plant.controller.voltage_ratio() * point.dc.v;
+                assert!(given > 0.999 * load.motor.line_v, "{shade:?} {irradiance_w_m2}: {point:?}");
+                ran += 1;
+            }
+        }
+    }
+    assert!(ran > 40, "{ran}");
+}

@@ -85,6 +85,14 @@ fn locked(plant: &Plant, applied: &Applied, curve: &ArrayCurve) -> Outputs {
     }
 }
 
+/// Voltage at which the array gives what a load takes. On a shaded array a watt more can mean another peak, far
+/// lower: where that could not feed the motor, the controller stays where it has settled.
+fn held_voltage(plant: &Plant, curve: &ArrayCurve, settles: &OperatingPoint, load: &Load) -> f64 {
+    let v = curve.voltage_for_power(load.dc_w);
+    let needed = load.motor.line_v / plant.controller.voltage_ratio();
+    if v < 0.98 * needed && settles.dc.v > v { settles.dc.v } else { v }
+}
+
 fn turning(
     plant: &Plant,
     applied: &Applied,
@@ -103,7 +111,7 @@ fn turning(
         (plant.load_at(does.rpm * share.powf(0.4), level), v)
     } else {
         let load = plant.load_at(does.rpm, level);
-        (load, curve.voltage_for_power(load.dc_w))
+        (load, held_voltage(plant, curve, settles, &load))
     };
     let p = load.dc_w;
     let mut phase_a = [0, 1, 2].map(|k: usize| {

@@ -136,7 +136,7 @@ fn sensitivities_say_what_physics_says() {
 #[test]
 fn a_shaded_array_is_never_answered_below_the_voltage_the_motor_needs() {
     use wellwright_physics::plant::Shade;
-    let (mut plant, _) = Plant::from_record(&wellwright_domain::examples::kestrel_hollow()).unwrap();
+    let (mut plant, _) = Plant::from_record(&kestrel_hollow()).unwrap();
     let mut ran = 0;
     for share in [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7] {
         for darkness in [0.1, 0.3, 0.5, 0.7] {

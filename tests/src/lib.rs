@@ -2,4 +2,5 @@
 
 #[cfg(target_os = "linux")]
 pub mod bluez;
+pub mod evaluate;
 pub mod plant;

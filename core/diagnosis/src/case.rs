@@ -1,5 +1,6 @@
 //! What a look is about: the record, the rows, and what the person knows.
 
+use wellwright_domain::cause::Cause;
 use wellwright_domain::check::CheckMade;
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
@@ -22,6 +23,8 @@ pub struct Case<'a> {
     pub checks: &'a [CheckMade],
     /// Tools the person does not have; checks that need one are not suggested.
     pub missing_tools: &'a [String],
+    /// Causes left out of the catalogue, to see what is said of a cause that it does not know.
+    pub left_out: &'a [Cause],
 }
 
 impl<'a> Case<'a> {
@@ -35,6 +38,7 @@ impl<'a> Case<'a> {
             noticed: None,
             checks: &[],
             missing_tools: &[],
+            left_out: &[],
         }
     }
 

@@ -14,6 +14,7 @@
 //! | motor, controller, pump, pipe, well | [`motor`], [`drive`], [`pump`], [`pipe`], [`well`] |
 //! | where they meet, and how it goes on in time | [`plant`], [`balance`], [`run`] |
 //! | when somebody looks, and what is recorded and told | [`window`], [`sensors`], [`measure`], [`circumstances`] |
+//! | what a person measures by hand | [`hand`] |
 
 pub mod as_built;
 pub mod balance;
@@ -23,6 +24,7 @@ pub mod dice;
 pub mod drive;
 pub mod faults;
 pub mod files;
+pub mod hand;
 pub mod joints;
 pub mod measure;
 pub mod motor;

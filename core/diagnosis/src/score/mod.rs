@@ -132,7 +132,8 @@ impl<'a> Scorer<'a> {
         let mut sun_memo = SunMemo::default();
         for model in causes::ALL {
             let cause = model.cause();
-            if !cause.applies(self.case.system, |c| self.look.has(c)) {
+            let left_out = self.case.left_out.contains(&cause);
+            if left_out || !cause.applies(self.case.system, |c| self.look.has(c)) {
                 continue;
             }
             let log_prior = self.log_prior(cause, situation);

@@ -1,0 +1,1 @@
+//! How well the ranking does on cases of the independent plant.

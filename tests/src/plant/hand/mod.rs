@@ -1,0 +1,1 @@
+//! What a person measures by hand at the plant of a case.

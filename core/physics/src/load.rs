@@ -11,7 +11,7 @@ use crate::pump::Pump;
 /// The load side at one speed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Load {
-    /// Speed, rpm.
+    /// Speed as the controller tells it, rpm.
     pub rpm: f64,
     /// Water.
     pub water: WaterPoint,
@@ -44,13 +44,14 @@ impl Plant {
     #[inline]
     pub(crate) fn load_on(&self, lift: &Lift<'_>, rpm: f64, guess_m3_h: Option<f64>) -> Load {
         let condition = &self.condition;
-        let water = lift.meet(&self.pump, &condition.pump, rpm, guess_m3_h);
+        let shaft_rpm = rpm * condition.lead.true_speed;
+        let water = lift.meet(&self.pump, &condition.pump, shaft_rpm, guess_m3_h);
         let pump_torque_nm = match &self.pump {
-            Pump::Centrifugal(p) => p.torque_nm(rpm, water.pump_m3_h, &condition.pump),
+            Pump::Centrifugal(p) => p.torque_nm(shaft_rpm, water.pump_m3_h, &condition.pump),
             Pump::Helical(p) => p.torque_nm(water.head_m, &condition.pump),
         };
         let motor =
-            self.motor.at(rpm, pump_torque_nm, self.cable_ohm, self.controller.drive, &condition.lead);
+            self.motor.at(shaft_rpm, pump_torque_nm, self.cable_ohm, self.controller.drive, &condition.lead);
         let output_w = motor.cable_in_w + condition.lead.leak_a * motor.line_v / 3f64.sqrt();
         let dc_w = output_w / self.controller.efficiency + self.controller.standby_w;
         Load { rpm, water, pump_torque_nm, motor, output_w, dc_w }

@@ -46,6 +46,8 @@ pub struct LeadCondition {
     pub tells_highest: bool,
     /// Carried by a second, parallel path to ground, A (leakage seen by the controller).
     pub leak_a: f64,
+    /// Speed of the shaft over the speed that the controller tells: the record's pole pairs over the motor's.
+    pub true_speed: f64,
 }
 
 impl Default for LeadCondition {
@@ -58,6 +60,7 @@ impl Default for LeadCondition {
             drag: 0.0,
             tells_highest: false,
             leak_a: 0.0,
+            true_speed: 1.0,
         }
     }
 }
@@ -143,7 +146,8 @@ impl Motor {
         let copper_motor = 3.0 * phase_a * phase_a * self.phase_ohm;
         let copper_cable = phase_a * phase_a * (3.0 * cable + c.one_lead_ohm);
         let motor_in_w = (torque + short_torque) * omega + copper_motor;
-        let omega_e = omega * f64::from(self.pole_pairs);
+        // the controller fixes the electrical speed, whatever motor hangs on it
+        let omega_e = omega / c.true_speed * f64::from(self.pole_pairs);
         let emf = ke * omega / 3f64.sqrt();
         let r = self.phase_ohm + cable;
         let x = omega_e * self.phase_h;

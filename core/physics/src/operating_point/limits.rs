@@ -44,14 +44,15 @@ pub struct Limits<'a> {
 impl<'a> Limits<'a> {
     /// At one moment, for the array's curve with its best point.
     pub fn new(plant: &Plant, curve: &'a ArrayCurve, best: Point, m: &Moment) -> Limits<'a> {
+        let wrong = &plant.condition.controller;
         Limits {
             curve,
             best,
             voc: curve.voc(),
             near_v: Cell::new(f64::NAN),
-            available_w: (best.p * (1.0 - plant.condition.controller.power_not_taken)).max(LEAST_W),
-            power_w: (plant.controller.max_power_w * m.heat_share).max(LEAST_W),
-            phase_a: plant.controller.max_phase_a,
+            available_w: (best.p * (1.0 - wrong.power_not_taken)).max(LEAST_W),
+            power_w: (plant.controller.max_power_w * wrong.power_share * m.heat_share).max(LEAST_W),
+            phase_a: plant.controller.max_phase_a * wrong.current_share,
             ceiling: plant.controller.voltage_ratio(),
             hot: m.heat_share < 1.0,
         }

@@ -75,11 +75,12 @@ impl Search<'_> {
 pub(super) fn fastest(plant: &Plant, lift: &Lift<'_>, limits: &Limits<'_>) -> Fastest {
     let c = &plant.controller;
     let mut search = Search { plant, lift, limits, last: [(0.0, 0.0); 2] };
-    let top = search.at(c.max_rpm.ln());
+    let max_rpm = plant.highest_rpm();
+    let top = search.at(max_rpm.ln());
     if top.room >= 0.0 {
         return Fastest::At(top.load, Regime::SpeedLimited);
     }
-    let floor = c.min_rpm.max(LOWEST_SHARE * c.max_rpm).ln().min(top.x);
+    let floor = c.min_rpm.max(LOWEST_SHARE * max_rpm).ln().min(top.x);
     let (inside, outside) = match enter(&mut search, top, floor) {
         Ok(both) => both,
         Err(broken) => return Fastest::Nowhere(broken),

@@ -41,7 +41,7 @@ impl Plant {
             Regime::CurrentLimited => (
                 "the torque at the lowest speed and the controller's phase current",
                 load.motor.phase_a,
-                c.max_phase_a,
+                limits.phase_a,
                 "A",
             ),
             Regime::VoltageLimited => (

@@ -48,10 +48,22 @@ impl Default for ArrayCondition {
 }
 
 /// What is wrong with the controller; the default is nothing.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ControllerCondition {
     /// Share of the power that it could use and does not take.
     pub power_not_taken: f64,
+    /// Highest speed over the record's.
+    pub speed_share: f64,
+    /// Limit of phase current over the record's.
+    pub current_share: f64,
+    /// Limit of DC power over the record's.
+    pub power_share: f64,
+}
+
+impl Default for ControllerCondition {
+    fn default() -> Self {
+        ControllerCondition { power_not_taken: 0.0, speed_share: 1.0, current_share: 1.0, power_share: 1.0 }
+    }
 }
 
 /// All that is wrong with a plant.

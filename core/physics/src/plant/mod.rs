@@ -114,3 +114,10 @@ pub struct Plant {
     /// What is wrong with it.
     pub condition: Condition,
 }
+
+impl Plant {
+    /// Highest speed as set, rpm: never below the lowest.
+    pub fn highest_rpm(&self) -> f64 {
+        (self.controller.max_rpm * self.condition.controller.speed_share).max(self.controller.min_rpm)
+    }
+}

@@ -26,7 +26,12 @@ pub fn random_condition(d: &Dice) -> Condition {
         c.array = array(d);
     }
     if d.yes(0.2) {
-        c.controller = ControllerCondition { power_not_taken: d.between(0.0, 0.9) };
+        c.controller = ControllerCondition {
+            power_not_taken: d.between(0.0, 0.9),
+            speed_share: d.between(0.3, 1.0),
+            current_share: d.between(0.3, 1.0),
+            power_share: d.between(0.3, 1.0),
+        };
     }
     c
 }

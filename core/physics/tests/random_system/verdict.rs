@@ -77,8 +77,8 @@ fn limits(
 ) -> Result<(), String> {
     let load = point.load.as_ref().ok_or("no load")?;
     let (c, limits) = (&plant.controller, Limits::new(plant, curve, point.best, m));
-    if load.rpm > c.max_rpm * (1.0 + 1e-12) || load.rpm < c.min_rpm * (1.0 - 1e-12) {
-        return Err(format!("speed {} outside {} to {}", load.rpm, c.min_rpm, c.max_rpm));
+    if load.rpm > plant.highest_rpm() * (1.0 + 1e-12) || load.rpm < c.min_rpm * (1.0 - 1e-12) {
+        return Err(format!("speed {} outside {} to {}", load.rpm, c.min_rpm, plant.highest_rpm()));
     }
     let tightest = limits.tightest(load);
     // a kink in the load's own curve (the first drop that is lifted) leaves no narrower bracket than this
@@ -87,7 +87,7 @@ fn limits(
         return Err(format!("{tightest:?} is broken"));
     }
     if point.regime == Regime::SpeedLimited {
-        return if (load.rpm / c.max_rpm - 1.0).abs() < 1e-12 {
+        return if (load.rpm / plant.highest_rpm() - 1.0).abs() < 1e-12 {
             Ok(())
         } else {
             Err("not at the top speed".into())

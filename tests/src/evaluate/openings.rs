@@ -1,0 +1,48 @@
+//! The log of the sealed split: a line for every opening, written before anything is shown.
+
+use std::fs::OpenOptions;
+use std::io::{self, Write};
+use std::path::Path;
+use std::process::Command;
+
+use super::summary::{Bound, Summary};
+
+/// What git answers, or a dash.
+fn git(args: &[&str]) -> String {
+    let out = Command::new("git").args(args).current_dir(env!("CARGO_MANIFEST_DIR")).output();
+    let text =
+        out.ok().filter(|o| o.status.success()).map(|o| String::from_utf8_lossy(&o.stdout).into_owned());
+    text.map_or_else(|| "-".into(), |t| t.trim().to_owned())
+}
+
+/// The commit that was measured, with a word when files differ from it.
+pub fn commit() -> String {
+    let changed = git(&["status", "--porcelain", "--untracked-files=no"]);
+    let extra = if changed.is_empty() || changed == "-" { "" } else { " with changes" };
+    format!("{}{extra}", git(&["rev-parse", "--short", "HEAD"]))
+}
+
+/// One line of the table.
+pub fn line(date: &str, commit: &str, summary: &Summary) -> String {
+    let numbers: Vec<String> = summary
+        .targets()
+        .iter()
+        .map(|t| {
+            let sign = if t.bound == Bound::AtLeast { "≥" } else { "≤" };
+            format!("{} {:.3} ({sign} {:.2})", t.what, t.measured, t.asked)
+        })
+        .collect();
+    let p = &summary.plan;
+    let sizes = format!("uniform {}, priors {}, healthy {}", p.uniform, p.priors, p.healthy);
+    format!("| {date} | {commit} | {} | {sizes} | {} |", p.split.seed(), numbers.join("; "))
+}
+
+/// Appends a line for this opening.
+///
+/// # Errors
+/// When the log cannot be written: then nothing may be shown.
+pub fn append(log: &Path, summary: &Summary) -> io::Result<()> {
+    let date = chrono::Utc::now().format("%Y-%m-%d %H:%M").to_string();
+    let mut file = OpenOptions::new().append(true).open(log)?;
+    writeln!(file, "{}", line(&date, &commit(), summary))
+}

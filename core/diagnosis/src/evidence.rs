@@ -7,7 +7,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::check::CheckMade;
 use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
 
-use crate::checks::{self, Prediction};
+use crate::checks::{self, Here, Prediction};
 use crate::likelihood::log_sum_exp;
 use crate::predict::Quantity;
 use crate::rank::CauseScore;
@@ -74,12 +74,10 @@ fn by_hand(
     made: &CheckMade,
     regime: Regime,
 ) -> Evidence {
-    let running = checks::running_at(scorer.look, Some(made));
+    let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
     let with = |s: &Scored, ask: &dyn Fn(&Prediction) -> f64| {
         let (plant, table) = scorer.plant_of(s);
-        let (hypothesis, flow_share) = (&s.hypothesis, s.flow_share);
-        let healthy = scorer.plant;
-        ask(&Prediction { plant: &plant, healthy, hypothesis, flow_share, table, running })
+        ask(&Prediction::new(here, &plant, &s.hypothesis, table, Some(made)))
     };
     let weight = bits(ranked, of, &|s| with(s, &|p| checks::log_likelihood_of(made, p)));
     let mut e = blank(None, Some(made.check.code()), regime, weight);

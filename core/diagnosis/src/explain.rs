@@ -10,6 +10,7 @@ use wellwright_physics::error::PhysicsError;
 use wellwright_physics::plant::Plant;
 
 use crate::case::Case;
+use crate::checks::contradictions;
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::predict::sky::clear_plane;
@@ -82,6 +83,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         causes,
         pairs: Vec::new(),
         next_checks: next_checks(&scorer, &ranked, do_first.is_some()),
+        contradictions: contradictions(case, &look),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
 }

@@ -158,6 +158,38 @@ pub struct NextCheck {
     pub separates: Vec<Cause>,
     /// Cautions beside it.
     pub cautions: Vec<Caution>,
+    /// Why it is suggested; findings of older versions have none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<Why>,
+}
+
+/// Why a check is suggested: a text by its id, and the causes that fill its places.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Why {
+    /// Id of the sentence in the catalogue.
+    pub id: String,
+    /// The cause that it is about.
+    pub of: Cause,
+    /// Causes that the check tells from it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub from: Vec<Cause>,
+}
+
+/// Two answers, or an answer and a sensor, that cannot both be right.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Contradiction {
+    /// Stable id of the kind of contradiction; its sentence is in the catalogue.
+    pub id: String,
+    /// Codes of the channels, checks or answer fields that disagree.
+    pub between: [String; 2],
+    /// What they say, in `unit`; 1 and 0 for yes and no.
+    pub values: [f64; 2],
+    /// Unit of the values.
+    pub unit: String,
+    /// How far they lie apart: a share of the larger one, or in `unit` where `relative` is false.
+    pub difference: f64,
+    /// True when `difference` is a share.
+    pub relative: bool,
 }
 
 /// Writes 20 as `20`, as the format has it, and 2.5 as `2.5`.
@@ -202,6 +234,9 @@ pub struct Finding {
     pub pairs: Vec<CausePair>,
     /// Best first.
     pub next_checks: Vec<NextCheck>,
+    /// Answers that contradict each other or the sensors, worst first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub contradictions: Vec<Contradiction>,
     /// Provenance.
     pub model: ModelId,
 }

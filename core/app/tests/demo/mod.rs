@@ -234,6 +234,7 @@ fn next(code: Check, cost: f64, bits: f64, separates: &[Cause]) -> NextCheck {
         expected_bits: bits,
         separates: separates.to_vec(),
         cautions: info.cautions.clone(),
+        why: None,
     }
 }
 
@@ -261,6 +262,7 @@ fn finding(
         causes,
         pairs: vec![],
         next_checks,
+        contradictions: vec![],
         model: ModelId { version: "0.1.0".into(), record_hash: "3f9a71c2".into() },
     }
 }

@@ -1,4 +1,8 @@
-//! The controller's own display: does it run, and does it name a fault?
+//! The controller's own display: does it run, which fault does it name, and what do its numbers say?
+//!
+//! Where telemetry already says what the controller does, the display repeats it and parts nothing. Without
+//! telemetry it is the telemetry: the power at the speed it shows is the torque of the pump, and the voltage
+//! tells array and temperature. Error: display V 1 %, A 2 %; the load 8 %; the sun is mostly not known.
 
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::flags::{Flag, PumpState};
@@ -10,13 +14,27 @@ use crate::window::Outcome;
 pub struct ControllerDisplay;
 
 /// The flags that part causes, with the outcome each stands for.
-const TOLD: [(Flag, Outcome); 5] = [
+const TOLD: [(Flag, Outcome); 11] = [
     (Flag::PhaseLoss, Outcome::PhaseLoss),
     (Flag::OverCurrent, Outcome::Overload),
     (Flag::UnderLoad, Outcome::UnderLoad),
     (Flag::DryProbe, Outcome::Dry),
     (Flag::TankFull, Outcome::TankFull),
+    (Flag::GroundFault, Outcome::GroundFault),
+    (Flag::OverTemperature, Outcome::TooHot),
+    (Flag::UnderVoltage, Outcome::BadVoltage),
+    (Flag::LowPower, Outcome::LowPower),
+    (Flag::SwitchedOff, Outcome::SwitchedOff),
+    (Flag::CommsLost, Outcome::CommsLost),
 ];
+
+/// Foreseen where nothing is: the same under every hypothesis, so that it parts none.
+const NOTHING: (f64, f64) = (0.0, 1.0);
+
+/// What telemetry has already told.
+fn told(p: &Prediction) -> Option<Outcome> {
+    p.observed().filter(|o| !matches!(o, Outcome::CommsLost | Outcome::Silent))
+}
 
 impl CheckModel for ControllerDisplay {
     fn check(&self) -> Check {
@@ -24,9 +42,26 @@ impl CheckModel for ControllerDisplay {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        let chance = |o: Outcome| Foreseen::yes(p.table[o as usize]);
+        let known = told(p);
+        let chance = |o: Outcome| match known {
+            Some(k) => Foreseen::yes(if k == o { 0.9 } else { 0.03 }),
+            None => Foreseen::yes(p.chance(o)),
+        };
         let mut out = vec![chance(Outcome::Runs)];
         out.extend(TOLD.iter().map(|(_, o)| chance(*o)));
+        if known.is_some() {
+            out.extend([Foreseen::number(NOTHING.0, NOTHING.1); 2]);
+            return out;
+        }
+        let h = p.hypothesis;
+        let spread = 0.08f64.hypot(h.torque_sigma).hypot(h.loose_electrical);
+        let power = p.load().map_or((0.0, 3.0), |l| (l.dc_w.max(1.0).ln(), spread));
+        let volts = p.operating_point().map_or((0.0, 3.0), |o| (o.dc.v.max(1.0).ln(), 0.06));
+        out.push(Foreseen::number(power.0, power.1));
+        out.push(match p.cause() {
+            wellwright_domain::cause::Cause::NoDcSupply => Foreseen::number(0.0, 1.0),
+            _ => Foreseen::number(volts.0, volts.1),
+        });
         out
     }
 
@@ -34,7 +69,7 @@ impl CheckModel for ControllerDisplay {
         let number = |b: bool| f64::from(u8::from(b));
         let runs = match made.answers.get("state") {
             Some(Answer::State(s)) => Some(number(*s == PumpState::Running)),
-            _ => None,
+            _ => made.number("rpm").map(|n| number(n > 0.0)),
         };
         let flags = match made.answers.get("flags") {
             Some(Answer::Flags(f)) => Some(*f),
@@ -43,10 +78,18 @@ impl CheckModel for ControllerDisplay {
         let mut out = vec![runs];
         out.extend(TOLD.iter().map(|(flag, _)| {
             let f = flags?;
-            // two flags stand for an overload
-            let stalled = *flag == Flag::OverCurrent && f.has(Flag::Stall);
-            Some(number(f.has(*flag) || stalled))
+            // two flags stand for an overload, two for a voltage out of range
+            let also = match flag {
+                Flag::OverCurrent => f.has(Flag::Stall),
+                Flag::UnderVoltage => f.has(Flag::OverVoltage),
+                _ => false,
+            };
+            Some(number(f.has(*flag) || also))
         }));
+        let (volts, amps) = (made.number("array_v"), made.number("array_a"));
+        let turning = made.number("rpm").is_some_and(|n| n > 0.0);
+        out.push(volts.zip(amps).filter(|_| turning).map(|(v, a)| (v * a).max(1.0).ln()));
+        out.push(volts.map(|v| v.max(1.0).ln()));
         out
     }
 }

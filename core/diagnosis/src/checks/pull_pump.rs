@@ -1,4 +1,8 @@
 //! The pump lifted and inspected: what was found decides, for everything that can be seen on the ground.
+//!
+//! A cause that sits in the pump (`pump_out` yes in the table) is found, nine times in ten under its own name;
+//! one that may sit below or above (maybe) two times in three; what sits elsewhere leaves the pump looking
+//! healthy, but for crossed leads, which show at the joint.
 
 use wellwright_domain::cause::{Cause, PumpOut};
 use wellwright_domain::check::{Answer, Check, CheckMade};
@@ -13,18 +17,28 @@ fn place(cause: Cause) -> f64 {
     cause as usize as f64
 }
 
+/// Spread about a place: neighbours in the table are other causes.
+const SAME: f64 = 0.15;
+
 impl CheckModel for PullPump {
     fn check(&self) -> Check {
         Check::PullPump
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        // what cannot be seen on the ground leaves the pump looking healthy
-        let found = match p.cause().info().pump_out {
-            PumpOut::No if p.cause() != Cause::ReversedRotation => Cause::Healthy,
-            _ => p.cause(),
+        let found = |share: f64, as_what: Cause, else_what: (f64, f64)| {
+            vec![Foreseen::either(share, (place(as_what), SAME), else_what)]
         };
-        vec![Foreseen::Number { mean: place(found), sigma: 0.15 }]
+        // named as another part of the pump
+        let misnamed = (place(Cause::BlockedIntake), 6.0);
+        let sound = (place(Cause::Healthy), SAME);
+        match (p.cause(), p.cause().info().pump_out) {
+            (Cause::Unknown, _) => found(0.5, Cause::Unknown, misnamed),
+            (cause @ Cause::ReversedRotation, _) => found(0.8, cause, sound),
+            (cause, PumpOut::Yes) => found(0.9, cause, misnamed),
+            (cause, PumpOut::Maybe) => found(0.67, cause, sound),
+            (_, PumpOut::No) => found(0.97, Cause::Healthy, misnamed),
+        }
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {

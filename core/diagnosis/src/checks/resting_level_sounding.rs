@@ -1,4 +1,7 @@
 //! Depth to water after 30 min of rest.
+//!
+//! Parts a resting level that fell from a well that lets less in, whose level comes back. A dry well may have
+//! come back or not. Error: 1.2 m from record and tape.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Check, CheckMade};
@@ -15,14 +18,22 @@ impl CheckModel for RestingLevelSounding {
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let well = &p.healthy.water.well;
-        let foreseen = if p.cause() == Cause::DryRunning {
-            // it may have come back, or not
-            let middle = 0.5 * (well.static_m + well.intake_m);
-            Foreseen::Number { mean: middle, sigma: (0.4 * (well.intake_m - well.static_m)).max(1.5) }
-        } else {
-            Foreseen::Number { mean: well.static_m + p.plant.condition.water.static_deeper_m, sigma: 1.2 }
-        };
-        vec![foreseen]
+        let rest = well.static_m + p.plant.condition.water.static_deeper_m;
+        let depth = well.intake_m - well.static_m;
+        vec![match p.cause() {
+            Cause::DryRunning => {
+                let middle = 0.5 * (well.static_m + well.intake_m);
+                Foreseen::number(middle, (0.4 * depth).max(1.5))
+            }
+            // it comes back, but slowly
+            Cause::WellYieldLimit => Foreseen::either(
+                0.7,
+                (well.static_m + 0.5, 1.5),
+                (well.static_m + 0.15 * depth, 0.15 * depth),
+            ),
+            Cause::CloggedScreen => Foreseen::number(rest + 0.4, 1.4),
+            _ => Foreseen::number(rest, 1.2),
+        }]
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {

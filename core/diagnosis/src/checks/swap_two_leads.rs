@@ -1,12 +1,29 @@
 //! Two motor leads exchanged at the same sun: more water means that it had turned backwards.
+//!
+//! Nothing else in the catalogue gets better by it: a pump that turned the right way now turns the wrong way and
+//! gives next to nothing; one that moved no water moves none. Error: sun and level change in 20 min, so a gain of
+//! less than a third says nothing.
 
-use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::pump::Rotation;
 
 use super::{CheckModel, Foreseen, Prediction};
 
 /// See the module.
 pub struct SwapTwoLeads;
+
+/// Flow at the tank with the pump turning the other way, m3/h.
+fn after_m3_h(p: &Prediction) -> f64 {
+    let Some(load) = p.load() else { return 0.0 };
+    let mut plant = p.plant.clone();
+    let pump = &mut plant.condition.pump;
+    pump.rotation = match pump.rotation {
+        Rotation::Forward => Rotation::Reversed,
+        Rotation::Reversed => Rotation::Forward,
+    };
+    plant.load_at(load.rpm, Level::After { minutes: 10.0 }).water.tank_m3_h
+}
 
 impl CheckModel for SwapTwoLeads {
     fn check(&self) -> Check {
@@ -14,15 +31,16 @@ impl CheckModel for SwapTwoLeads {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        let was_backwards = p.cause() == Cause::ReversedRotation;
+        let was_backwards = p.plant.condition.pump.rotation == Rotation::Reversed;
         let better = if was_backwards { 0.96 } else { 0.02 };
-        // put right it gives what a healthy pump gives; put wrong, next to nothing
         let size = crate::predict::reference_flow(p.healthy);
-        let after = if was_backwards { 0.85 * size } else { 0.06 * size };
-        vec![
-            Foreseen::yes(better),
-            Foreseen::Number { mean: after, sigma: if was_backwards { 0.25 } else { 0.1 } * size },
-        ]
+        let after = match (p.is_unknown(), was_backwards) {
+            (true, _) => (0.2 * size, 0.3 * size),
+            // put right it gives what a healthy pump gives in some sun; put wrong, next to nothing
+            (false, true) => (after_m3_h(p).max(0.3 * size), 0.25 * size),
+            (false, false) => (after_m3_h(p).min(0.4 * size), 0.1 * size),
+        };
+        vec![Foreseen::yes(better), p.by_running(after, (0.0, 0.05 * size))]
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
@@ -33,5 +51,9 @@ impl CheckModel for SwapTwoLeads {
         let better = grew("flow_before_m3_h", "flow_after_m3_h", 0.1);
         let better = better.or_else(|| grew("kpa_before", "kpa_after", 20.0));
         vec![better, made.number("flow_after_m3_h")]
+    }
+
+    fn starts_pump(&self) -> bool {
+        true
     }
 }

@@ -1,6 +1,11 @@
 //! Gauge before the wellhead valve, running.
+//!
+//! High: the way after it is shut or narrow. Low: little water passes, or the way below is blocked. A pressure
+//! sensor that reads wrong does not move it. Error: the gauge's class and place 6 % and 6 kPa; a column that
+//! stands may have drained.
 
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use super::{CheckModel, Foreseen, Prediction};
 
@@ -13,11 +18,13 @@ impl CheckModel for WellheadGauge {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        let Some(load) = p.load() else { return Vec::new() };
+        let pipes = &p.plant.water.pipes;
+        let column = pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0;
+        let standing = (0.6 * column, 6.0 + 0.35 * column);
+        let Some(load) = p.load() else { return vec![Foreseen::number(standing.0, standing.1)] };
         let kpa = load.water.wellhead_kpa;
-        // a column that does not move may have drained
         let drained = if load.water.pump_m3_h <= 1e-6 && kpa < 200.0 { 0.35 * kpa } else { 0.0 };
-        vec![Foreseen::Number { mean: kpa, sigma: (0.06 * kpa + 6.0).hypot(drained) }]
+        vec![p.by_running((kpa, (0.06 * kpa + 6.0).hypot(drained)), standing)]
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {

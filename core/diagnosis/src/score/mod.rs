@@ -231,9 +231,8 @@ impl<'a> Scorer<'a> {
             };
         }
         parts.checks = checks::log_likelihood(self.case, |made| {
-            let running = checks::running_at(self.look, Some(made));
-            let (plant, table, hypothesis) = (&plant, &table, &h);
-            let p = checks::Prediction { plant, healthy: self.plant, hypothesis, flow_share, table, running };
+            let here = checks::Here { case: self.case, look: self.look, healthy: self.plant };
+            let p = checks::Prediction::new(here, &plant, &h, &table, Some(made));
             checks::log_likelihood_of(made, &p)
         });
         let log_joint = log_prior + h.weight.ln() + parts.total();

@@ -1,0 +1,268 @@
+//! Answers that cannot both be right: a hand check against the sensor of the same quantity, a look against a
+//! flag, two answers of one check.
+//!
+//! The ranking weighs every answer by itself; here is said where two of them disagree by more than their errors
+//! allow (about three of them), so that the person can measure once more. A contradiction decides nothing.
+
+use chrono::{DateTime, FixedOffset};
+use wellwright_domain::channel::Channel;
+use wellwright_domain::check::{Answer, Check, CheckMade, FieldKind};
+use wellwright_domain::finding::Contradiction;
+
+use crate::case::Case;
+use crate::predict::outcome;
+use crate::window::{Look, Outcome, Steady};
+
+/// A reading within so many minutes of a check is of the same moment.
+const SAME_MOMENT_MIN: i64 = 30;
+
+/// Two answers of one check differ when they lie apart by this share.
+const TWICE: f64 = 0.25;
+
+/// A tank below this is not full, %.
+const NOT_FULL_PCT: f64 = 80.0;
+
+/// Water over the probe that a true dry signal never has, m.
+const OVER_PROBE_M: f64 = 2.0;
+
+/// How far two readings of one quantity may lie apart.
+#[derive(Clone, Copy)]
+enum Tolerance {
+    /// A share of the larger, and at least so much.
+    Share(f64, f64),
+    /// In the unit.
+    Offset(f64),
+}
+
+/// Two values of one thing.
+struct Two<'a> {
+    id: &'a str,
+    between: [&'a str; 2],
+    values: [f64; 2],
+    unit: &'a str,
+}
+
+impl Two<'_> {
+    fn beyond(&self, tolerance: Tolerance) -> Option<Contradiction> {
+        let [a, b] = self.values;
+        let apart = (a - b).abs();
+        let larger = a.abs().max(b.abs());
+        let (too_far, difference, relative) = match tolerance {
+            Tolerance::Share(share, least) => {
+                (apart > (share * larger).max(least), apart / larger.max(1e-9), true)
+            }
+            Tolerance::Offset(most) => (apart > most, apart, false),
+        };
+        too_far.then(|| Contradiction {
+            id: self.id.to_owned(),
+            between: self.between.map(str::to_owned),
+            values: self.values,
+            unit: self.unit.to_owned(),
+            difference,
+            relative,
+        })
+    }
+}
+
+/// Everything that contradicts, worst shares first.
+pub fn contradictions(case: &Case, look: &Look) -> Vec<Contradiction> {
+    let mut out: Vec<Contradiction> = Vec::new();
+    for made in case.checks {
+        out.extend(against_sensor(case, look, made));
+        out.extend(against_flags(case, look, made));
+    }
+    out.extend(bucket_against_tank(case));
+    out.extend(said_twice(case));
+    out.sort_by(|a, b| {
+        (b.relative, b.difference)
+            .partial_cmp(&(a.relative, a.difference))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
+    out.dedup_by(|a, b| a.id == b.id && a.between == b.between);
+    out
+}
+
+/// The steady point of the same moment.
+fn moment(look: &Look, at: Option<DateTime<FixedOffset>>) -> Option<&Steady> {
+    match at {
+        None => look.steady.last(),
+        Some(t) => {
+            let apart = |p: &&Steady| (p.at - t).num_minutes().abs();
+            look.steady.iter().filter(|p| apart(p) <= SAME_MOMENT_MIN).min_by_key(apart)
+        }
+    }
+}
+
+/// The quantity that a check measures by hand, and the sensor that measures the same.
+fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradiction> {
+    let point = moment(look, made.at);
+    let sensor = |c: Channel| point.and_then(|p| p.get(c));
+    let sensors = &case.system.sensors;
+    let class = |pct: Option<f64>, usual: f64| 3.0 * (pct.unwrap_or(usual) / 100.0);
+    let of = |id, code, by_hand: Option<f64>, other, channel: Option<f64>, unit, tolerance| {
+        Two { id, between: [code, other], values: [by_hand?, channel?], unit }.beyond(tolerance)
+    };
+    let code = made.check.code();
+    match made.check {
+        Check::BucketTest => {
+            let seconds = made.number("seconds").filter(|s| *s > 0.0)?;
+            let flow = made.number("litres").map(|l| 3.6 * l / seconds);
+            let meter = class(sensors.flow_m3_h.as_ref().and_then(|s| s.accuracy_pct), 3.0);
+            let tolerance = Tolerance::Share(meter.hypot(0.15), 0.15);
+            of("flow_meter_and_bucket", code, flow, "flow_m3_h", sensor(Channel::FlowM3H), "m3/h", tolerance)
+        }
+        Check::WellheadGauge => {
+            let meter = class(sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct), 2.0);
+            let tolerance = Tolerance::Share(meter.hypot(0.15), 20.0);
+            let (hand, read) = (made.number("kpa"), sensor(Channel::WellheadKpa));
+            of("pressure_sensor_and_gauge", code, hand, "wellhead_kpa", read, "kPa", tolerance)
+        }
+        Check::WaterLevelSounding | Check::RestingLevelSounding => {
+            let running = made.check == Check::WaterLevelSounding;
+            let level = if running { sensor(Channel::WaterLevelM) } else { look.stops.rest_level_m };
+            let meter = sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
+            let tolerance = Tolerance::Offset(3.0 * meter.hypot(if running { 0.6 } else { 0.4 }));
+            let hand = made.number("depth_m");
+            of("level_sensor_and_sounding", code, hand, "water_level_m", level, "m", tolerance)
+        }
+        Check::LeadCurrent => {
+            let amps = [made.number("u_a")?, made.number("v_a")?, made.number("w_a")?];
+            let mean = Some((amps[0] + amps[1] + amps[2]) / 3.0);
+            let told = point.and_then(Steady::phase_a);
+            of(
+                "controller_and_clamp",
+                code,
+                mean,
+                Channel::PhaseUA.code(),
+                told,
+                "A",
+                Tolerance::Share(0.2, 0.3),
+            )
+        }
+        Check::ArrayTerminalVoltage => {
+            let (hand, told) = (made.number("controller_v"), sensor(Channel::ArrayV));
+            of("controller_and_meter", code, hand, "array_v", told, "V", Tolerance::Share(0.08, 3.0))
+        }
+        Check::StringCurrent => {
+            let Some(Answer::List(amps)) = made.answers.get("amps") else { return None };
+            let (sum, told) = (Some(amps.iter().sum()), sensor(Channel::ArrayA));
+            of("controller_and_strings", code, sum, "array_a", told, "A", Tolerance::Share(0.2, 0.4))
+        }
+        Check::HandheldIrradiance => {
+            let meter = class(sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct), 5.0);
+            let tolerance = Tolerance::Share(meter.hypot(0.15), 40.0);
+            let (hand, read) = (made.number("w_m2"), sensor(Channel::IrradianceWM2));
+            of("sun_sensor_and_meter", code, hand, "irradiance_w_m2", read, "W/m2", tolerance)
+        }
+        _ => None,
+    }
+}
+
+/// What somebody saw, and what the controller says it was told.
+fn against_flags(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradiction> {
+    let observed = outcome::observed(look)?;
+    match made.check {
+        Check::TankLook if observed == Outcome::TankFull => {
+            let level = made.number("level_pct")?;
+            let two = Two {
+                id: "float_and_tank",
+                between: [made.check.code(), "tank_full"],
+                values: [level, 100.0],
+                unit: "%",
+            };
+            two.beyond(Tolerance::Offset(100.0 - NOT_FULL_PCT))
+        }
+        Check::WaterLevelSounding | Check::RestingLevelSounding if observed == Outcome::Dry => {
+            let depth = made.number("depth_m")?;
+            let probe = case.system.protection.as_ref().and_then(|p| p.dry_probe_depth_m);
+            let probe = probe.unwrap_or(case.system.well.intake_depth_m);
+            let two = Two {
+                id: "dry_signal_and_sounding",
+                between: [made.check.code(), "dry_probe"],
+                values: [depth, probe],
+                unit: "m",
+            };
+            // deeper than the probe agrees with the signal
+            two.beyond(Tolerance::Offset(OVER_PROBE_M)).filter(|_| depth < probe)
+        }
+        Check::LookAndListen => {
+            let seen = made.yes("running")?;
+            let at = moment(look, made.at).filter(|_| made.at.is_some());
+            // only what is surely of the same moment
+            let told = at.is_some();
+            (told && !seen).then(|| yes_and_no("look_and_state", [made.check.code(), "state"], [0.0, 1.0]))
+        }
+        _ => None,
+    }
+}
+
+/// Water in the bucket at the outlet, and none at the tank.
+fn bucket_against_tank(case: &Case) -> Option<Contradiction> {
+    let of = |check: Check| case.checks.iter().rev().find(|c| c.check == check);
+    let (bucket, tank) = (of(Check::BucketTest)?, of(Check::TankLook)?);
+    let flows = bucket.number("litres")? > 0.5;
+    let arrives = tank.yes("water_arriving")?;
+    let same = same_moment(bucket, tank);
+    let at_wellhead = matches!(bucket.answers.get("at_place"), Some(Answer::Word(w)) if w == "wellhead");
+    let between = [Check::BucketTest.code(), Check::TankLook.code()];
+    let sure = |yes: bool| f64::from(u8::from(yes));
+    (same && !at_wellhead && flows != arrives)
+        .then(|| yes_and_no("bucket_and_tank", between, [sure(flows), sure(arrives)]))
+}
+
+/// Two answers to the same question.
+fn said_twice(case: &Case) -> Vec<Contradiction> {
+    let mut out = Vec::new();
+    for (k, first) in case.checks.iter().enumerate() {
+        for second in case.checks[k + 1..].iter().filter(|c| c.check == first.check && same_moment(first, c))
+        {
+            for (field, kind) in &first.check.info().fields {
+                out.extend(of_field(first, second, field, kind));
+            }
+        }
+    }
+    out
+}
+
+fn of_field(first: &CheckMade, second: &CheckMade, field: &str, kind: &FieldKind) -> Option<Contradiction> {
+    let code = first.check.code();
+    let bucket = first.check == Check::BucketTest;
+    match kind {
+        FieldKind::Bool => {
+            let said = [first.yes(field)?, second.yes(field)?];
+            let values = said.map(|b| f64::from(u8::from(b)));
+            (said[0] != said[1]).then(|| yes_and_no("twice", [code, field], values))
+        }
+        // buckets of two sizes are compared by their flow
+        FieldKind::Number(_) if bucket && field == "seconds" => None,
+        FieldKind::Number(unit) => {
+            let value = |m: &CheckMade| {
+                let x = m.number(field)?;
+                if bucket { m.number("seconds").map(|s| 3.6 * x / s.max(0.1)) } else { Some(x) }
+            };
+            let unit = if bucket { "m3/h" } else { unit.trim_end_matches(" gauge") };
+            let unit = if unit == "m below wellhead" { "m" } else { unit };
+            let two =
+                Two { id: "twice", between: [code, field], values: [value(first)?, value(second)?], unit };
+            let depth = unit == "m";
+            two.beyond(if depth { Tolerance::Offset(1.0) } else { Tolerance::Share(TWICE, 1e-3) })
+        }
+        _ => None,
+    }
+}
+
+/// Two checks without times, or within the same half hour.
+fn same_moment(a: &CheckMade, b: &CheckMade) -> bool {
+    a.at.zip(b.at).is_none_or(|(s, t)| (s - t).num_minutes().abs() <= SAME_MOMENT_MIN)
+}
+
+fn yes_and_no(id: &str, between: [&str; 2], values: [f64; 2]) -> Contradiction {
+    Contradiction {
+        id: id.to_owned(),
+        between: between.map(str::to_owned),
+        values,
+        unit: String::new(),
+        difference: 1.0,
+        relative: true,
+    }
+}

@@ -1,0 +1,271 @@
+//! A plant under a hypothesis, as somebody with a tool in the hand meets it.
+
+use std::cell::OnceCell;
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
+use wellwright_domain::check::{Check, CheckMade};
+use wellwright_domain::flags::PumpState;
+use wellwright_domain::record::System;
+use wellwright_domain::sample::Sample;
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::load::Load;
+use wellwright_physics::operating_point::{Moment, OperatingPoint};
+use wellwright_physics::plant::Plant;
+
+use super::Foreseen;
+use crate::case::Case;
+use crate::causes::Hypothesis;
+use crate::predict::climate::day_air_c;
+use crate::predict::outcome::{self, OutcomeTable};
+use crate::predict::sky::clear_plane;
+use crate::window::{Look, Outcome, Steady};
+
+/// A row this near to a check tells the state in which it was made, minutes.
+const NEAR_MIN: i64 = 10;
+
+/// From this chance on a pump that was not watched is taken to run.
+const MOSTLY_RUNS: f64 = 0.9;
+
+/// Above this share of running rows a check on a running pump can be made at all.
+const RUNS_NOW_AND_THEN: f64 = 0.15;
+
+/// True when the window shows a pump that stands, or runs too seldom for a check on a running pump.
+pub fn stands(look: &Look) -> bool {
+    let stops = &look.stops;
+    let told = stops.daylight() + stops.night > 0;
+    told && (stops.share(Outcome::Runs) <= RUNS_NOW_AND_THEN || look.steady.is_empty())
+}
+
+/// What all hypotheses share when a check is made.
+#[derive(Clone, Copy)]
+pub struct Here<'a> {
+    /// What is asked.
+    pub case: &'a Case<'a>,
+    /// Window.
+    pub look: &'a Look,
+    /// Plant with nothing wrong.
+    pub healthy: &'a Plant,
+}
+
+/// A plant under a hypothesis, as a check meets it.
+pub struct Prediction<'a> {
+    /// Plant with what is wrong.
+    pub plant: &'a Plant,
+    /// Plant with nothing wrong.
+    pub healthy: &'a Plant,
+    /// Hypothesis.
+    pub hypothesis: &'a Hypothesis,
+    /// What the controller does.
+    pub table: &'a OutcomeTable,
+    /// Window.
+    pub look: &'a Look,
+    /// The answer, when there is one already.
+    pub made: Option<&'a CheckMade>,
+    case: &'a Case<'a>,
+    load: OnceCell<Option<Load>>,
+    point: OnceCell<Option<OperatingPoint>>,
+}
+
+/// Sun on the array when a check is made.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sun {
+    /// Irradiance in the plane, W/m2.
+    pub w_m2: f64,
+    /// Its spread, 1 sigma of ln.
+    pub spread: f64,
+}
+
+impl<'a> Prediction<'a> {
+    /// A hypothesis met by a check: `made` when it has been made, `None` when it is only thought of.
+    pub fn new(
+        here: Here<'a>,
+        plant: &'a Plant,
+        hypothesis: &'a Hypothesis,
+        table: &'a OutcomeTable,
+        made: Option<&'a CheckMade>,
+    ) -> Prediction<'a> {
+        let Here { case, look, healthy } = here;
+        let (load, point) = (OnceCell::new(), OnceCell::new());
+        Prediction { plant, healthy, hypothesis, table, look, made, case, load, point }
+    }
+
+    /// Which cause.
+    pub fn cause(&self) -> Cause {
+        self.hypothesis.cause
+    }
+
+    /// True for the hypothesis that nothing here explains it.
+    pub fn is_unknown(&self) -> bool {
+        self.cause() == Cause::Unknown
+    }
+
+    /// Record.
+    pub fn system(&self) -> &'a System {
+        self.case.system
+    }
+
+    /// When the check was made, by the clock of the telemetry.
+    fn at(&self) -> Option<DateTime<FixedOffset>> {
+        let at = self.made?.at?;
+        match (self.cause(), self.hypothesis.severity) {
+            (Cause::ClockError, Some(hours)) => Some(at + TimeDelta::seconds((3600.0 * hours) as i64)),
+            _ => Some(at),
+        }
+    }
+
+    /// When the check is made: as told, else the end of the window.
+    fn now(&self) -> Option<DateTime<FixedOffset>> {
+        self.at().or(self.look.span.map(|s| s.1))
+    }
+
+    /// The row nearest to the check, when one is near.
+    pub fn row(&self) -> Option<&'a Sample> {
+        let at = self.at()?;
+        let rows = self.case.samples;
+        let k = rows.partition_point(|s| s.at < at);
+        let near = |s: &&Sample| (s.at - at).num_seconds().abs() <= 60 * NEAR_MIN;
+        let around = [k.checked_sub(1).and_then(|k| rows.get(k)), rows.get(k)];
+        around.into_iter().flatten().filter(near).min_by_key(|s| (s.at - at).num_seconds().abs())
+    }
+
+    /// The steady point nearest to the check.
+    pub fn steady(&self) -> Option<&'a Steady> {
+        match self.at() {
+            Some(t) => self.look.steady.iter().min_by_key(|p| (p.at - t).num_seconds().abs()),
+            None => self.look.steady.last(),
+        }
+    }
+
+    /// A channel when the check is made: at the nearest steady point, else in the nearest row.
+    pub fn channel(&self, channel: Channel) -> Option<f64> {
+        self.steady().and_then(|p| p.get(channel)).or_else(|| self.row().and_then(|r| r.get(channel)))
+    }
+
+    /// What the window shows the controller doing, when it tells it.
+    pub fn observed(&self) -> Option<Outcome> {
+        outcome::observed(self.look)
+    }
+
+    /// Chance that the controller does this, before the window is looked at.
+    pub fn chance(&self, o: Outcome) -> f64 {
+        match (self.cause(), o) {
+            (Cause::Unknown, Outcome::Runs) => 0.5,
+            (Cause::Unknown, _) => 0.5 / (Outcome::ALL.len() - 1) as f64,
+            (Cause::StandingBy, Outcome::TankFull | Outcome::SwitchedOff) => 0.46,
+            (Cause::LowSun, Outcome::LowPower | Outcome::Runs) => 0.47,
+            (Cause::StandingBy | Cause::LowSun, _) => 0.007,
+            _ => self.table[o as usize],
+        }
+    }
+
+    /// How surely the pump runs when the check is made, 0..1: as telemetry says, else as the hypothesis has it.
+    pub fn runs(&self) -> f64 {
+        let sure = |yes: bool| f64::from(u8::from(yes));
+        if let Some(state) = self.row().and_then(|r| r.state) {
+            return sure(state == PumpState::Running);
+        }
+        if let Some(rpm) = self.row().and_then(|r| r.get(Channel::MotorRpm)) {
+            return sure(rpm > 0.0);
+        }
+        if self.look.stops.daylight() + self.look.stops.night > 0 {
+            return sure(!stands(self.look));
+        }
+        if self.shown_rpm().is_some_and(|n| n > 0.0) {
+            return 1.0;
+        }
+        self.chance(Outcome::Runs)
+    }
+
+    /// Speed on the controller's own display, where somebody has read it and no telemetry tells it.
+    fn shown_rpm(&self) -> Option<f64> {
+        let mut shown = self.case.checks.iter().rev().filter(|c| c.check == Check::ControllerDisplay);
+        shown.find_map(|c| c.number("rpm"))
+    }
+
+    /// The load of the pump when it runs; `None` when it cannot run.
+    pub fn load(&self) -> Option<Load> {
+        *self.load.get_or_init(|| {
+            if self.runs() < 0.02 {
+                return None;
+            }
+            let told = self.steady().and_then(|p| Some((p.rpm()?, p.minutes)));
+            let read = || self.shown_rpm().filter(|n| *n > 0.0).map(|n| (n, 60.0));
+            let (rpm, minutes) = match told.or_else(read) {
+                Some(known) => known,
+                None => (self.operating_point()?.load?.rpm, 60.0),
+            };
+            Some(self.plant.load_at(rpm, Level::After { minutes }))
+        })
+    }
+
+    /// The whole chain in the sun of the check; `None` at night.
+    pub fn operating_point(&self) -> Option<OperatingPoint> {
+        *self.point.get_or_init(|| {
+            let sun = self.sun();
+            let m = Moment {
+                irradiance_w_m2: sun.w_m2,
+                cell_c: self.cell_c(sun.w_m2).0,
+                level: Level::After { minutes: 60.0 },
+                heat_share: 1.0,
+            };
+            Some(self.plant.operating_point(&m))
+        })
+    }
+
+    /// What is foreseen while it runs, mixed with what is foreseen while it stands. Each is middle and 1 sigma.
+    ///
+    /// Nobody makes such a check on a pump that was seen to stand for a reason that is meant to stop it, so a
+    /// hypothesis that mostly lets it run foresees a running pump.
+    pub fn by_running(&self, running: (f64, f64), standing: (f64, f64)) -> Foreseen {
+        let runs = self.runs();
+        Foreseen::either(if runs > MOSTLY_RUNS { 1.0 } else { runs }, running, standing)
+    }
+
+    /// Spread of the flow at the tank from what is not known of head and level, m3/h: wide where the pump barely
+    /// lifts.
+    pub fn flow_spread_m3_h(&self, load: &Load) -> f64 {
+        let flow = |head: f64| {
+            let mut plant = self.plant.clone();
+            plant.condition.pump.size_ratio *= head;
+            plant.load_at(load.rpm, Level::After { minutes: 60.0 }).water.tank_m3_h
+        };
+        0.5 * (flow(1.05) - flow(0.95)).abs()
+    }
+
+    /// Irradiance when the check is made: from the sensor (put right when the hypothesis is that it is wrong),
+    /// else from a clear sky with ordinary haze and cloud, else what people work in.
+    pub fn sun(&self) -> Sun {
+        if let Some(g) = self.channel(Channel::IrradianceWM2).filter(|g| *g > 20.0) {
+            let class = self.system().sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct);
+            let ratio = match (self.cause(), self.hypothesis.severity) {
+                (Cause::IrradianceSensorError, Some(r)) => r.max(0.05),
+                _ => 1.0,
+            };
+            return Sun { w_m2: g / ratio, spread: (class.unwrap_or(5.0) / 100.0).hypot(0.02) };
+        }
+        match self.now().and_then(|t| clear_plane(self.healthy, t)).filter(|g| *g > 80.0) {
+            Some(clear) => Sun { w_m2: 0.88 * clear, spread: 0.22 },
+            None => Sun { w_m2: 700.0, spread: 0.35 },
+        }
+    }
+
+    /// Cell temperature in this sun and its spread, degC and K.
+    pub fn cell_c(&self, w_m2: f64) -> (f64, f64) {
+        if let Some(back) = self.channel(Channel::ModuleC) {
+            return (back + 3.0 * w_m2 / 1000.0, 3.5);
+        }
+        let rise = w_m2 * (self.plant.noct_c - 20.0) / 800.0;
+        if let Some(air) = self.channel(Channel::AirC) {
+            return (air + rise, 5.0);
+        }
+        let (air, spread) = self.now().map_or((25.0, 8.0), |t| day_air_c(&self.system().site, t));
+        (air + rise, spread.hypot(4.5))
+    }
+
+    /// Temperature of the water, degC.
+    pub fn water_c(&self) -> f64 {
+        self.system().well.water_c.unwrap_or(18.0)
+    }
+}

@@ -1,0 +1,64 @@
+//! Isolate, wait, switch on again, and watch where the array voltage settles.
+//!
+//! A controller that had lost the array's best point finds it again, two times in three; one that stands on the
+//! wrong peak of a shaded array may find the right one; a dead one stays at open circuit, but for some that only
+//! hung. Everything else settles where it was. Error: the sun moves in 10 min, 4 % of voltage and 15 % of current.
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
+use wellwright_domain::check::{Check, CheckMade};
+
+use super::{CheckModel, Foreseen, Prediction};
+
+/// See the module.
+pub struct RestartController;
+
+/// Least current that is told as a logarithm, A.
+const LEAST_A: f64 = 0.05;
+
+impl CheckModel for RestartController {
+    fn check(&self) -> Check {
+        Check::RestartController
+    }
+
+    fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
+        let sun = p.sun();
+        let (cell, _) = p.cell_c(sun.w_m2);
+        let condition = &p.plant.condition.array;
+        let curve = p.plant.array.curve(sun.w_m2, cell, condition);
+        let (best, voc) = (curve.best(), curve.voc());
+        let told = p.channel(Channel::ArrayV).zip(p.channel(Channel::ArrayA)).filter(|(_, a)| *a > LEAST_A);
+        let point = p.operating_point().filter(|o| o.load.is_some()).map(|o| (o.dc.v, o.dc.i));
+        let (v, a) = told.or(point).unwrap_or((voc, 0.0));
+        let (near_v, near_a) = if told.is_some() { (0.03, 0.15) } else { (0.06, 0.15f64.hypot(sun.spread)) };
+        let settled = |v: f64, a: f64| ((v, near_v * v), (a.max(LEAST_A).ln(), near_a));
+        let open = ((voc, 0.04 * voc), (LEAST_A.ln(), 0.3));
+        let running = settled(v, a);
+        let mix = |share: f64, x: ((f64, f64), (f64, f64)), y: ((f64, f64), (f64, f64))| {
+            vec![Foreseen::either(share, x.0, y.0), Foreseen::either(share, x.1, y.1)]
+        };
+        match p.cause() {
+            Cause::PowerTrackingStuck => mix(0.65, settled(best.v, best.i), running),
+            Cause::PartialShade if condition.shade.is_some_and(|s| s.right_peak) => {
+                mix(0.5, settled(best.v, best.i), running)
+            }
+            Cause::NoDcSupply => {
+                vec![Foreseen::number(1.0, 2.0), Foreseen::number(LEAST_A.ln(), 0.3)]
+            }
+            Cause::ControllerFailed => mix(0.25, settled(best.v, best.i), open),
+            _ => mix(p.runs(), running, open),
+        }
+    }
+
+    fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
+        vec![made.number("array_v_after"), made.number("array_a_after").map(|a| a.max(LEAST_A).ln())]
+    }
+
+    fn starts_pump(&self) -> bool {
+        true
+    }
+
+    fn unit(&self) -> Option<(&'static str, bool)> {
+        Some(("V", false))
+    }
+}

@@ -1,0 +1,39 @@
+//! The array, or one string, washed: does its current grow at the same sun, while the sun is what limits?
+//!
+//! Parts dust from every other loss of current: shade, haze, tilt and a sensor that reads too much stay as they
+//! are. Error: the sun moves 3 % while the cloth dries; not all dirt comes off.
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::check::{Check, CheckMade};
+
+use super::{CheckModel, Foreseen, Prediction};
+
+/// See the module.
+pub struct WashModules;
+
+impl CheckModel for WashModules {
+    fn check(&self) -> Check {
+        Check::WashModules
+    }
+
+    fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
+        // every array is a little dusty
+        let usual = (0.012, 0.03);
+        vec![match p.cause() {
+            Cause::Soiling => {
+                let gain = -p.plant.condition.array.current_ratio.clamp(0.2, 1.0).ln();
+                Foreseen::number(0.92 * gain, 0.03f64.hypot(0.12 * gain))
+            }
+            _ => Foreseen::number(usual.0, usual.1),
+        }]
+    }
+
+    fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
+        let amps = made.number("amps_before").zip(made.number("amps_after"));
+        vec![amps.filter(|(b, a)| *b > 0.1 && *a > 0.1).map(|(b, a)| (a / b).ln())]
+    }
+
+    fn while_running(&self) -> bool {
+        true
+    }
+}

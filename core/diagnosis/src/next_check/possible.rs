@@ -1,0 +1,117 @@
+//! Which checks may be offered: possible at this place, safe for this pump now, with the tools at hand, and not
+//! made yet.
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use wellwright_domain::check::{Check, CheckMade};
+use wellwright_domain::record::{PumpKind, System};
+use wellwright_domain::situation::Situation;
+
+use crate::case::Case;
+use crate::checks::{CheckModel, stands};
+use crate::score::Scorer;
+use crate::window::{Look, Outcome};
+
+/// Water that must stand over the intake before the dry input may be bridged, m (engineering judgement).
+const PROVED_OVER_INTAKE_M: f64 = 1.0;
+
+/// A level was measured in the same hour.
+const FRESH_MIN: i64 = 60;
+
+/// True when the check may be offered. `must_stop`: the pump must not run.
+pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, must_stop: bool) -> bool {
+    let (case, look) = (scorer.case, scorer.look);
+    let check = model.check();
+    let moves = model.while_running() || model.starts_pump();
+    let made = case.checks.iter().any(|c| c.check == check);
+    let unsafe_now = must_stop && moves || never(case, look, check);
+    let cannot = made
+        || model.while_running() && stands(look)
+        || lacks_tool(case, check)
+        || barred(case.system, check);
+    !unsafe_now && !cannot && input_may_be_bridged(case, look, check)
+}
+
+/// What the table of checks says about when a check is never made.
+fn never(case: &Case, look: &Look, check: Check) -> bool {
+    let helical = case.system.pump.kind == PumpKind::HelicalRotor;
+    let in_service = case.situation.unwrap_or_default() == Situation::InService;
+    match check.info().never_for.as_str() {
+        "" => false,
+        "helical_rotor" => helical,
+        "helical_rotor and in_service" => helical && in_service,
+        "in_service or (pump still in the well)" => in_service || in_the_well(case, look),
+        // a condition that this version does not know: rather not
+        _ => true,
+    }
+}
+
+/// There is telemetry or a check that only a pump in the well can give, or somebody noticed how it runs.
+fn in_the_well(case: &Case, look: &Look) -> bool {
+    let at_the_well = |c: &CheckMade| {
+        matches!(
+            c.check,
+            Check::BucketTest
+                | Check::TankLook
+                | Check::WellheadGauge
+                | Check::DeadHeadGauge
+                | Check::WaterLevelSounding
+                | Check::ColumnDrain
+                | Check::SwapTwoLeads
+        )
+    };
+    look.rows > 0 || case.noticed.is_some_and(|n| !n.is_empty()) || case.checks.iter().any(at_the_well)
+}
+
+fn lacks_tool(case: &Case, check: Check) -> bool {
+    let tool = check.info().tool.to_lowercase();
+    case.missing_tools.iter().any(|t| !t.trim().is_empty() && tool.contains(&t.trim().to_lowercase()))
+}
+
+/// What the record says cannot be done there.
+fn barred(system: &System, check: Check) -> bool {
+    let Some(a) = &system.access else { return false };
+    let denied = |key: Option<bool>| key == Some(false);
+    match check {
+        Check::WaterLevelSounding | Check::RestingLevelSounding => denied(a.sounding),
+        Check::WellheadGauge => denied(a.gauge_port),
+        Check::DeadHeadGauge => denied(a.gauge_port) || denied(a.wellhead_valve),
+        Check::BucketTest => denied(a.outlet_reachable),
+        _ => false,
+    }
+}
+
+/// An input is bridged only where it exists and the pump stands; the dry input only with water proved.
+fn input_may_be_bridged(case: &Case, look: &Look, check: Check) -> bool {
+    let protection = case.system.protection.as_ref();
+    let runs = look.stops.last == Some(Outcome::Runs);
+    match check {
+        Check::BridgeDryInput => {
+            !runs && protection.is_none_or(|p| p.dry_probe_depth_m.is_some()) && water_is_proved(case, look)
+        }
+        Check::BridgeFloatInput => !runs && protection.is_none_or(|p| p.tank_float),
+        _ => true,
+    }
+}
+
+/// Water over the intake was measured by hand within the hour. Without times of day the sounding counts as made
+/// now. A level sensor is no proof: it may be what is wrong.
+fn water_is_proved(case: &Case, look: &Look) -> bool {
+    let times = case.checks.iter().filter_map(|c| c.at);
+    let now: Option<DateTime<FixedOffset>> = times.chain(look.span.map(|s| s.1)).max();
+    let deep_enough = case.system.well.intake_depth_m - PROVED_OVER_INTAKE_M;
+    case.checks.iter().any(|c| {
+        let sounded = matches!(c.check, Check::WaterLevelSounding | Check::RestingLevelSounding);
+        let over = c.number("depth_m").is_some_and(|d| d <= deep_enough);
+        let fresh = match (c.at, now) {
+            (Some(at), Some(now)) => now - at <= TimeDelta::minutes(FRESH_MIN),
+            _ => true,
+        };
+        sounded && over && fresh
+    }) && no_dry_sounding(case)
+}
+
+/// No sounding found the water at the intake.
+fn no_dry_sounding(case: &Case) -> bool {
+    let intake = case.system.well.intake_depth_m;
+    !case.checks.iter().any(|c| c.number("depth_m").is_some_and(|d| d > intake - PROVED_OVER_INTAKE_M))
+}

@@ -1,5 +1,5 @@
-//! `make_cases OUT_DIR N SEED [--mix priors|uniform] [--sensors full|middling|lean] [--cause CODE]`:
-//! writes N cases with a known cause and the table of answers.
+//! `make_cases OUT_DIR N SEED [--mix priors|uniform] [--sensors full|middling|lean] [--cause CODE]
+//! [--system NUMBER] [--outside WORD]`: writes N cases with a known cause and the table of answers.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -7,10 +7,10 @@ use std::{env, fs};
 
 use wellwright_domain::cause::Cause;
 use wellwright_tests::plant::files::ANSWERS_HEADER;
-use wellwright_tests::plant::{Mix, Order, SensorSet, make};
+use wellwright_tests::plant::{Mix, Order, Outside, SensorSet, make};
 
 const USAGE: &str = "usage: make_cases OUT_DIR N SEED [--mix priors|uniform] [--sensors full|middling|lean] \
-                     [--cause CODE]";
+                     [--cause CODE] [--system NUMBER] [--outside WORD]";
 
 struct Wanted {
     folder: PathBuf,
@@ -20,7 +20,7 @@ struct Wanted {
 
 fn parse() -> Option<Wanted> {
     let mut plain = Vec::new();
-    let mut order = Order { seed: 0, index: 0, mix: Mix::Uniform, cause: None, sensors: None };
+    let mut order = Order::default();
     let mut words = env::args().skip(1);
     while let Some(word) = words.next() {
         match word.as_str() {
@@ -32,6 +32,8 @@ fn parse() -> Option<Wanted> {
                 }
             }
             "--sensors" => order.sensors = Some(SensorSet::from_word(&words.next()?)?),
+            "--system" => order.system = Some(words.next()?.parse().ok()?),
+            "--outside" => order.outside = Some(Outside::from_word(&words.next()?)?),
             "--cause" => order.cause = Some(Cause::from_code(&words.next()?)?),
             _ => plain.push(word),
         }

@@ -9,7 +9,7 @@ use super::drive::{Drive, OpenLead};
 use super::motor::Motor;
 use super::panel::{Group, Module, Panels};
 use super::pipe::{GRAVITY, Pipe};
-use super::plant::Plant;
+use super::plant::{Odd, Plant};
 use super::pump::{Centrifugal, Helical, Pump, RHO, fit};
 use super::sun::Plane;
 use super::well::Well;
@@ -147,6 +147,12 @@ fn drive(dice: &mut Dice, system: &System, fitted: &Protection, pump: &Pump, hea
         },
         heat_k: dice.uniform(18.0, 32.0) / (max_power * (1.0 / efficiency - 1.0)),
         derate_from: told(c.derate_from_c),
+        says_hot: false,
+        hot_trip_c: told(c.derate_from_c) + 40.0,
+        hot_k: 0.0,
+        stuck_v: None,
+        failed: None,
+        earth_trip_ohm: dice.chance(0.75).then(|| 1000.0 * dice.log_uniform(20.0, 60.0)),
         late_flag: late_values && dice.chance(0.6),
         late_values,
     }
@@ -176,6 +182,7 @@ pub fn as_built(system: &System, fitted: &Protection, dice: &mut Dice) -> Plant 
         decade: dice.uniform(0.08, 0.18),
         area: std::f64::consts::PI / 4.0 * (casing * casing - outer * outer).max(0.003),
         intake: w.intake_depth_m,
+        most: f64::INFINITY,
     };
     let pump = pump(dice, system);
     let head = told(w.static_level_m) + told(d.outlet_height_m) + 0.05 * riser.length + 3.0;
@@ -204,6 +211,9 @@ pub fn as_built(system: &System, fitted: &Protection, dice: &mut Dice) -> Plant 
         lead,
         extra: [0.0; 3],
         open: None,
+        drag: 0.0,
+        shorted: None,
+        earth: None,
         cos_error: dice.uniform(0.99, 1.0),
         ripple: 1.0 + dice.uniform(0.0, 0.02),
         six_step: system.controller.drive == Some(wellwright_domain::record::Drive::SixStep),
@@ -258,14 +268,27 @@ pub fn as_built(system: &System, fitted: &Protection, dice: &mut Dice) -> Plant 
         surface,
         outlet: told(d.outlet_height_m),
         valve: 0.0,
+        block: 0.0,
+        intake_k: 0.0,
+        intake_most: None,
+        leak: None,
         check_valve: d.check_valve.unwrap_or(true),
+        drain_min: None,
         pump,
         back: false,
+        locked: false,
+        broken_shaft: false,
+        gas: 0.0,
+        speed_ratio: 1.0,
         motor,
         drive,
         water_c,
         probe: fitted.dry_probe_depth_m,
+        probe_stuck: false,
         float: fitted.tank_float,
+        float_stuck: false,
+        no_supply: None,
+        odd: Odd::default(),
         tank: system.tank.as_ref().map_or(20.0, |t| told(t.volume_m3)),
         demand: system
             .demand

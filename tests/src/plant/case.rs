@@ -8,7 +8,7 @@ use wellwright_domain::situation::Situation;
 use super::as_built::as_built;
 use super::circumstances::{Circumstances, SITUATIONS, situation_for, tell};
 use super::dice::Dice;
-use super::faults::{self, Damage, Fault, StandBy};
+use super::faults::{self, Damage, Fault, Outside, Shown, StandBy};
 use super::joints::join;
 use super::measure::record;
 use super::plant::Plant;
@@ -20,7 +20,8 @@ use super::window::{Wants, Window, choose};
 /// How causes are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Mix {
-    /// A situation at random, then the cause by the priors of the contract.
+    /// A situation at random, then the cause by the priors of the contract among those that apply; `unknown` is one
+    /// of [`Outside`].
     Priors,
     /// Every cause as often as every other.
     Uniform,
@@ -37,8 +38,27 @@ pub struct Order {
     pub mix: Mix,
     /// This cause instead of a drawn one.
     pub cause: Option<Cause>,
-    /// These sensors instead of each set in turn.
+    /// These sensors instead of each set in turn; a set with the channel is taken when a cause needs one.
     pub sensors: Option<SensorSet>,
+    /// Number of the system: the same seed and number give the same record and installation, whatever the cause, so
+    /// that an evaluation can be split by system. `None`: every case has its own.
+    pub system: Option<u64>,
+    /// Something that no cause of the catalogue explains, instead of a cause; the answer is `unknown`.
+    pub outside: Option<Outside>,
+}
+
+impl Default for Order {
+    fn default() -> Order {
+        Order {
+            seed: 0,
+            index: 0,
+            mix: Mix::Uniform,
+            cause: None,
+            sensors: None,
+            system: None,
+            outside: None,
+        }
+    }
 }
 
 /// A case with its answer.
@@ -56,6 +76,8 @@ pub struct Case {
     pub circumstances: Circumstances,
     /// The answer.
     pub cause: Cause,
+    /// What it is when the catalogue does not know it.
+    pub outside: Option<Outside>,
     /// How bad, in the unit of the contract.
     pub severity: Option<f64>,
     /// Sensors.
@@ -106,59 +128,117 @@ pub fn threshold(plant: &Plant) -> f64 {
     high
 }
 
-fn choose_cause(order: &Order, dice: &mut Dice) -> (&'static Fault, Situation) {
-    if let Some(fault) = order.cause.and_then(faults::of) {
-        return (fault, situation_for(fault.cause, dice));
-    }
-    match order.mix {
-        Mix::Uniform => {
-            let fault = faults::ALL[order.index as usize % faults::ALL.len()];
-            (fault, situation_for(fault.cause, dice))
-        }
-        Mix::Priors => {
-            let situation = dice.pick(&SITUATIONS);
-            let weights = faults::ALL.map(|f| f.cause.prior_weight(situation));
-            (faults::ALL[dice.weighted(&weights)], situation)
-        }
+/// What a case is about.
+struct Plan {
+    fault: &'static Fault,
+    situation: Situation,
+    sensors: SensorSet,
+}
+
+impl Plan {
+    /// The cause can occur in this system with these sensors.
+    fn fits(&self, system: &System) -> bool {
+        applies(self.fault.cause, system, self.sensors)
     }
 }
 
-/// Makes the case of an order; the same order always makes the same case.
+/// The contract's `applies_to`, before the sensors are fitted.
+fn applies(cause: Cause, system: &System, sensors: SensorSet) -> bool {
+    cause.applies(system, |channel| sensors.has(channel))
+}
+
+/// A set with the channel that a cause needs, in turn.
+fn set_for(fault: &Fault, wanted: Option<SensorSet>, turn: usize) -> SensorSet {
+    let can: Vec<SensorSet> = SensorSet::ALL.into_iter().filter(|s| s.can_show(fault.cause)).collect();
+    wanted.filter(|w| can.contains(w)).unwrap_or(can[turn % can.len()])
+}
+
+fn plan(order: &Order, system: &System, dice: &mut Dice) -> Plan {
+    let turn = (order.index / faults::ALL.len() as u64) as usize;
+    if let Some(outside) = order.outside {
+        let situation = situation_for(Cause::Unknown, dice);
+        return Plan {
+            fault: outside.fault(),
+            situation,
+            sensors: order.sensors.unwrap_or(SensorSet::ALL[turn % 3]),
+        };
+    }
+    if order.cause.is_some() || order.mix == Mix::Uniform {
+        let fault = order.cause.and_then(faults::of);
+        let fault = fault.unwrap_or(faults::ALL[order.index as usize % faults::ALL.len()]);
+        let sensors = set_for(fault, order.sensors, turn);
+        return Plan { fault, situation: situation_for(fault.cause, dice), sensors };
+    }
+    let situation = dice.pick(&SITUATIONS);
+    let sensors = order.sensors.unwrap_or_else(|| dice.pick(&SensorSet::ALL));
+    let weight = |cause: Cause| {
+        if applies(cause, system, sensors) { cause.prior_weight(situation) } else { 0.0 }
+    };
+    let mut weights: Vec<f64> = faults::ALL.iter().map(|f| weight(f.cause)).collect();
+    weights.push(weight(Cause::Unknown));
+    let fault = match faults::ALL.get(dice.weighted(&weights)) {
+        Some(fault) => fault,
+        None => dice.pick(&Outside::ALL).fault(),
+    };
+    Plan { fault, situation, sensors }
+}
+
+/// The system of an order: of the set and the system's number if it has one, else of the case.
+fn system_dice(order: &Order, again: u64) -> Dice {
+    let seed = order.seed.wrapping_add(again.wrapping_mul(0x0100_0000_0000));
+    match order.system {
+        Some(number) => Dice::new(seed, number, 8),
+        None => Dice::new(seed, order.index, 9),
+    }
+}
+
+/// Makes the case of an order; the same order always makes the same case. Where the system cannot have the cause,
+/// the next of a series that starts with it is taken.
 pub fn make(order: &Order) -> Case {
     let mut dice = Dice::new(order.seed, order.index, 1);
-    let (fault, situation) = choose_cause(order, &mut dice);
-    let turn = (order.index / faults::ALL.len() as u64) as usize % SensorSet::ALL.len();
-    let sensors = order.sensors.unwrap_or(match order.mix {
-        Mix::Uniform => SensorSet::ALL[turn],
-        Mix::Priors => dice.pick(&SensorSet::ALL),
-    });
-    loop {
-        if let Some(case) = attempt(order, fault, situation, sensors, &mut dice) {
-            return case;
+    let mut plan_made = None;
+    for again in 0.. {
+        let (drawn, healthy, family) = draw_working(&mut system_dice(order, again));
+        let plan = plan_made.get_or_insert_with(|| plan(order, &drawn.system, &mut dice));
+        if !plan.fits(&drawn.system) {
+            continue;
+        }
+        for _ in 0..4 {
+            if let Some(case) = attempt(order, plan, (&drawn, &healthy, family), &mut dice) {
+                return case;
+            }
         }
     }
+    unreachable!("one of all systems fits")
 }
 
 fn attempt(
     order: &Order,
-    fault: &'static Fault,
-    situation: Situation,
-    sensors: SensorSet,
+    plan: &Plan,
+    (drawn, healthy, family): (&Drawn, &Plant, &'static str),
     dice: &mut Dice,
 ) -> Option<Case> {
-    let (drawn, healthy, family) = draw_working(dice);
+    let Plan { fault, situation, sensors } = *plan;
     let mut system = drawn.system.clone();
     let mut plant = healthy.clone();
     let flow_900 = healthy.settled_flow(900.0, 25.0);
-    let mut damage = Damage { plant: &mut plant, flow_900, dice, stand_by: None };
-    let severity = (fault.damage)(&mut damage);
-    let stand_by = damage.stand_by;
+    let mut damage =
+        Damage { plant: &mut plant, system: &drawn.system, flow_900, dice, stand_by: None, unfit: false };
+    let mut severity = (fault.damage)(&mut damage);
+    let (stand_by, unfit) = (damage.stand_by, damage.unfit);
+    if unfit {
+        return None;
+    }
     let wants = Wants {
-        plant: &healthy,
-        threshold: threshold(&healthy),
+        plant: healthy,
+        threshold: threshold(healthy),
         sun: fault.sun,
         stand_by,
-        starts: if situation == Situation::InService { 0.45 } else { 0.8 },
+        starts: match (fault.stops, situation) {
+            (true, _) => 0.9,
+            (_, Situation::InService) => 0.45,
+            _ => 0.8,
+        },
         offset_h: drawn.offset_h,
         air_c: drawn.air_c,
     };
@@ -166,11 +246,15 @@ fn attempt(
     join(&mut system, plant.back, dice);
     let volts = f64::from(system.array.series.unwrap_or(1)) * system.array.module.vmp_v.unwrap_or(30.0);
     let mut panel = fit_out(sensors, &mut system, volts, dice);
+    if let Some(change) = fault.instruments {
+        severity = change(&mut panel, dice);
+    }
     if stand_by == Some(StandBy::Full) {
         plant.demand *= 0.1;
     }
     let fill = flow_900 * window.seconds / plant.tank;
     let quiet = plant.drive.under_load.is_none() || system.pump.kind == PumpKind::Centrifugal;
+    let late = dice.chance(0.25);
     let scene = Scene {
         sky: window.clouds(Dice::new(order.seed, order.index, 2)),
         air: window.air,
@@ -189,11 +273,16 @@ fn attempt(
             && window.switch.len() == 2
             && quiet
             && dice.chance(0.5),
+        onset: if late { window.start + dice.uniform(0.05, 0.4) * window.seconds } else { f64::NEG_INFINITY },
+        last_row: window.start + dice.uniform(0.3, 0.8) * window.seconds,
     };
     let run = Run::new(plant.clone(), scene, Dice::new(order.seed, order.index, 3));
     let recording = record(run, &mut panel, &window, dice);
     if !shows(fault, stand_by, &recording.truth) {
         return None;
+    }
+    if let Some(judge) = fault.judge {
+        severity = Some(judge(&Shown { plant: &plant, healthy, truth: &recording.truth }, severity)?);
     }
     let circumstances = tell(fault, situation, dice);
     Some(Case {
@@ -204,11 +293,12 @@ fn attempt(
         panel,
         circumstances,
         cause: fault.cause,
+        outside: Outside::ALL.into_iter().find(|o| std::ptr::eq(o.fault(), fault)),
         severity,
         sensors,
         truth: recording.truth,
         plant,
-        healthy,
+        healthy: healthy.clone(),
         window,
         family,
     })
@@ -216,7 +306,7 @@ fn attempt(
 
 /// The recording is what its cause says: a stand-by stands, low sun lifts next to nothing.
 fn shows(fault: &Fault, stand_by: Option<StandBy>, truth: &[Truth]) -> bool {
-    use wellwright_domain::flags::PumpState;
+    use wellwright_domain::flags::{Flag, PumpState};
     let n = truth.len();
     if n < 20 {
         return false;
@@ -224,6 +314,11 @@ fn shows(fault: &Fault, stand_by: Option<StandBy>, truth: &[Truth]) -> bool {
     if stand_by.is_some() {
         let still = truth.iter().filter(|t| t.state == PumpState::Stopped).count();
         return still * 10 > n * 6 && truth[n - 1].state == PumpState::Stopped;
+    }
+    // A tank that happens to be full for long would be a stand-by, not this cause.
+    let full = truth.iter().filter(|t| t.flags.has(Flag::TankFull)).count();
+    if fault.cause != Cause::StuckFloat && full * 4 > n {
+        return false;
     }
     if fault.cause == Cause::LowSun {
         return truth.iter().filter(|t| t.flow > 0.3).count() * 10 < n;

@@ -1,6 +1,6 @@
 //! The controller as built: its losses, limits, manners of tracking, starting and stopping.
 
-use wellwright_domain::flags::Flag;
+use wellwright_domain::flags::{Flag, Flags};
 
 /// How a controller takes an open lead.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -11,6 +11,17 @@ pub enum OpenLead {
     Other(Flag),
     /// Does not notice and shows a speed.
     Blind,
+}
+
+/// How a controller that gives no output shows itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Failed {
+    /// It rests and shows these flags, empty or senseless.
+    Rests(Flags),
+    /// It believes that it starts, without speed or current.
+    Starts,
+    /// It answers nothing; the logger says so.
+    CommsLost,
 }
 
 /// A controller. Its manners are independent of each other, so they stay separate.
@@ -73,6 +84,18 @@ pub struct Drive {
     pub heat_k: f64,
     /// Heat sink from which it holds back, degC.
     pub derate_from: f64,
+    /// Shows that it holds back by heat.
+    pub says_hot: bool,
+    /// Trips at this heat-sink temperature, degC.
+    pub hot_trip_c: f64,
+    /// Heat that it cannot get rid of: K on top, dust in its vents, sun on its back.
+    pub hot_k: f64,
+    /// The tracker holds this voltage whatever the sun, V.
+    pub stuck_v: Option<f64>,
+    /// DC arrives, nothing goes out.
+    pub failed: Option<Failed>,
+    /// Leaks to ground below this many ohm trip it; `None` does not look.
+    pub earth_trip_ohm: Option<f64>,
     /// The first row of a trip still lacks the flag.
     pub late_flag: bool,
     /// The first row of a trip still shows the last values.

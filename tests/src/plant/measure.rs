@@ -3,6 +3,7 @@
 
 use chrono::{DateTime, FixedOffset, Offset};
 use wellwright_domain::channel::Channel;
+use wellwright_domain::flags::Flag;
 use wellwright_domain::sample::Sample;
 
 use super::dice::Dice;
@@ -39,7 +40,7 @@ pub fn record(mut run: Run, panel: &mut Panel, window: &Window, dice: &mut Dice)
         gap: dice.chance(0.12).then(|| (dice.uniform(0.1, 0.9), dice.uniform(0.01, 0.08))),
     };
     let mut t = window.start - window.before;
-    let warm = 2.5;
+    let warm = if window.before > 1200.0 { 5.0 } else { 2.5 };
     while t < window.start - warm {
         run.step(t, warm);
         t += warm;
@@ -62,8 +63,13 @@ pub fn record(mut run: Run, panel: &mut Panel, window: &Window, dice: &mut Dice)
             continue;
         }
         let shake = if window.jitter { dice.int(0, 3) as f64 / 10.0 - 0.1 } else { 0.0 };
-        let mut sample = Sample::new(instant(aim + fraction + shake, window.offset_s));
-        sample.state = Some(last.state);
+        let silent = last.flags.has(Flag::CommsLost);
+        if silent && run.rows_end() {
+            break;
+        }
+        let clock = panel.clock_h * 3600.0;
+        let mut sample = Sample::new(instant(aim + fraction + shake + clock, window.offset_s));
+        sample.state = (!silent).then_some(last.state);
         sample.flags = Some(last.flags);
         let channels: Vec<Channel> = panel.instruments.iter().map(|i| i.channel).collect();
         for (k, channel) in channels.into_iter().enumerate() {
@@ -77,7 +83,8 @@ pub fn record(mut run: Run, panel: &mut Panel, window: &Window, dice: &mut Dice)
             if dice.chance(flaws.absurd) {
                 value = dice.pick(&[65535.0, -9999.0]);
             }
-            sample.set(channel, (!dice.chance(flaws.missing)).then_some(value));
+            let there = !dice.chance(flaws.missing) && (!silent || panel.readable_alone(channel));
+            sample.set(channel, there.then_some(value));
         }
         out.samples.push(sample);
         out.truth.push(last);

@@ -11,7 +11,7 @@
 //! | invented systems | [`record`] |
 //! | how the real one differs from its record | [`as_built`], [`joints`] |
 //! | sun, clouds, panels | [`sun`], [`sky`], [`panel`] |
-//! | motor, controller, pump, pipe, well | [`motor`], [`drive`], [`pump`], [`pipe`], [`well`] |
+//! | motor, controller, pump, pipe, well | [`motor`], [`drive`], [`pump`], [`pipe`], [`path`], [`well`] |
 //! | where they meet, and how it goes on in time | [`plant`], [`balance`], [`run`] |
 //! | when somebody looks, and what is recorded and told | [`window`], [`sensors`], [`measure`], [`circumstances`] |
 //! | what a person measures by hand | [`hand`] |
@@ -29,6 +29,7 @@ pub mod joints;
 pub mod measure;
 pub mod motor;
 pub mod panel;
+pub mod path;
 pub mod pipe;
 #[allow(clippy::module_inception)]
 pub mod plant;
@@ -37,6 +38,7 @@ pub mod record;
 pub mod run;
 pub mod sensors;
 pub mod sky;
+pub mod solve;
 pub mod sun;
 pub mod well;
 pub mod window;
@@ -45,4 +47,5 @@ pub mod window;
 mod sanity;
 
 pub use case::{Case, Mix, Order, make};
+pub use faults::Outside;
 pub use sensors::SensorSet;

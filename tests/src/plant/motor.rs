@@ -28,8 +28,15 @@ pub struct Motor {
     pub lead: f64,
     /// Extra resistance in lead U, V, W, ohm.
     pub extra: [f64; 3],
-    /// Leads that carry nothing.
+    /// Lead that carries nothing.
     pub open: Option<usize>,
+    /// Rubbing bearings or stator at low speed, N m; it fades by a seventh up to rated speed.
+    pub drag: f64,
+    /// Phase whose turns are shorted, the share of them, and the braking torque of the current in the short at
+    /// rated speed, N m.
+    pub shorted: Option<(usize, f64, f64)>,
+    /// Phase that leaks to ground, and the resistance of the leak, ohm.
+    pub earth: Option<(usize, f64)>,
     /// Fundamental torque current over all current (angle error of the drive).
     pub cos_error: f64,
     /// Measured rms over fundamental.
@@ -63,24 +70,34 @@ impl Motor {
         self.winding * (234.5 + winding_c) / 254.5
     }
 
+    /// Torque at rated current and full flux, N m: sqrt 3 Ke I.
+    pub fn rated_torque(&self) -> f64 {
+        3.0_f64.sqrt() * self.ke * 30.0 / (1000.0 * PI) * self.rated_a
+    }
+
     /// What it takes to give `pump_torque` at `n` rpm.
     pub fn at(&self, n: f64, pump_torque: f64, winding_c: f64) -> MotorPoint {
         let omega = n * PI / 30.0;
-        let torque = pump_torque + self.no_load * (0.5 + 0.5 * n / self.rated_rpm);
-        let ke = self.ke * (1.0 - self.magnet_per_k * (winding_c - 20.0));
+        let speed = n / self.rated_rpm;
+        let rubs = self.drag * (1.07 - 0.14 * speed.min(2.0));
+        let (share, brakes) = self.shorted.map_or((0.0, 0.0), |(_, share, torque)| (share, torque * speed));
+        let torque = pump_torque + self.no_load * (0.5 + 0.5 * speed) + rubs + brakes;
+        // Shorted turns no longer help to turn: a third of their share of one phase.
+        let ke = self.ke * (1.0 - share / 3.0) * (1.0 - self.magnet_per_k * (winding_c - 20.0));
         let mut i = self.rated_a;
-        for _ in 0..4 {
+        for _ in 0..3 {
             let flux = 1.0 - self.saturation * (i / self.rated_a).min(2.5).powi(2);
             // 3 E I cos = torque x speed, E = ke n / 1000 / sqrt 3
             i = torque * PI / 30.0 * 1000.0 / (3.0_f64.sqrt() * ke * flux * self.cos_error);
         }
         let flux = 1.0 - self.saturation * (i / self.rated_a).min(2.5).powi(2);
         let e = ke * flux * n / 1000.0 / 3.0_f64.sqrt();
-        let winding = self.hot_winding(winding_c);
+        let winding = self.hot_winding(winding_c) * (1.0 - share / 3.0);
         let r = winding + self.lead;
         let x =
             2.0 * PI * self.pole_pairs * n / 60.0 * self.inductance * if self.six_step { 0.5 } else { 1.0 };
         let phases = self.share(i, r, 0.0);
+        let leak = self.earth.map_or(0.0, |(_, ohm)| (e * e / ohm).min(0.3 * torque * omega));
         let worst = self.extra.iter().copied().fold(0.0, f64::max);
         let u = 3.0_f64.sqrt() * ((e + i * r).powi(2) + (i * x).powi(2)).sqrt() + 0.87 * i * worst;
         let copper: f64 = phases.iter().zip(self.extra).map(|(i, extra)| i * i * (r + extra)).sum();
@@ -90,7 +107,7 @@ impl Motor {
             i: i * self.ripple,
             phases: phases.map(|i| i * self.ripple),
             u,
-            power_out: gap + copper,
+            power_out: gap + copper + leak,
             power_in: gap + inside,
             shaft: pump_torque * omega,
         }
@@ -99,8 +116,16 @@ impl Motor {
     /// How the three currents differ. A field-oriented drive keeps them equal until its voltage is used
     /// up (`short` 0 to 1); a voltage-fed block drive never does.
     pub fn share(&self, i: f64, r: f64, short: f64) -> [f64; 3] {
+        let mut even = [i; 3];
+        if let Some((phase, turns, _)) = self.shorted {
+            // Sine drives keep the currents nearly equal, block drives do not.
+            even[phase] *= 1.0 + turns * if self.six_step { 0.8 } else { 0.2 + 0.3 * short };
+        }
+        if let Some((phase, ohm)) = self.earth {
+            even[phase] += self.ke * self.rated_rpm / 1000.0 / 3.0_f64.sqrt() / ohm;
+        }
         if self.extra.iter().all(|e| *e < 1e-6) {
-            return [i; 3];
+            return even;
         }
         // Stiffness against unequal resistance: block drives chop one measured current.
         let weight = if self.six_step { 0.6 } else { 0.75 * short };
@@ -114,7 +139,7 @@ impl Motor {
             f64::midpoint(vw * vw, wu * wu).sqrt(),
         ];
         let mean = raw.iter().sum::<f64>() / 3.0;
-        raw.map(|x| i * x / mean)
+        std::array::from_fn(|k| even[k] * raw[k] / mean)
     }
 
     /// Rated impedance of the machine, ohm.

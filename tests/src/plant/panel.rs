@@ -64,7 +64,8 @@ pub struct Curve {
     pub i: Vec<f64>,
 }
 
-const NODES: usize = 90;
+/// Points of a curve between two currents at which a group of substrings gives out.
+const NODES: usize = 56;
 
 impl Module {
     /// The logarithmic voltage A and the series resistance R of the curve.
@@ -77,23 +78,85 @@ impl Module {
         let (a, r) = if r < 0.0 { ((1.0 - v) / log, 0.0) } else { (a, r) };
         (a * self.voc, r * self.voc / self.isc)
     }
+}
 
-    /// Voltage of one substring carrying `i` A at `g` W/m2 and `t` degC.
-    fn substring_v(&self, i: f64, g: f64, t: f64) -> f64 {
-        let sun = g / 1000.0;
-        if sun < 1e-4 {
-            return -self.bypass_v;
+/// Substrings that are alike, at their light and temperature.
+struct Lit {
+    count: f64,
+    /// Current at which they give out, A.
+    most: f64,
+    /// Voltage of one without current and the two constants of the curve.
+    open_v: f64,
+    a: f64,
+    r: f64,
+    bypass_v: f64,
+}
+
+impl Lit {
+    fn new(module: &Module, count: usize, g: f64, cell_c: f64) -> Lit {
+        let n = module.substrings as f64;
+        let sun = (g / 1000.0).max(1e-5);
+        let (a, r) = module.shape();
+        let warm = cell_c - 25.0;
+        Lit {
+            count: count as f64,
+            most: if sun < 1e-4 { 0.0 } else { sun * (module.isc + module.alpha * warm) },
+            open_v: (module.voc + module.beta * warm + module.light_v * sun.ln()) / n,
+            // The logarithmic part grows with absolute temperature, so the best point falls faster than Voc.
+            a: a * (cell_c + 273.15) / 298.15 / n,
+            r: r / n,
+            bypass_v: module.bypass_v,
         }
-        let x = i / (sun * (self.isc + self.alpha * (t - 25.0)));
-        if x >= 1.0 {
-            return -self.bypass_v;
-        }
-        let (a, r) = self.shape();
-        // The logarithmic part grows with absolute temperature, so the best point falls faster than Voc.
-        let a = a * (t + 273.15) / 298.15;
-        let v = self.voc + a * (1.0 - x).ln() - r * i + self.beta * (t - 25.0) + self.light_v * sun.ln();
-        (v / self.substrings as f64).max(-self.bypass_v)
     }
+
+    /// Voltage of the group at a current.
+    fn volts(&self, i: f64) -> f64 {
+        let one = if i >= self.most {
+            -1.0
+        } else {
+            self.open_v + self.a * (1.0 - i / self.most).ln() - self.r * i
+        };
+        self.count * one.max(-self.bypass_v)
+    }
+}
+
+/// Voltage and current of one string, rising in voltage.
+fn string_curve(groups: &[Lit]) -> Vec<(f64, f64)> {
+    let mut ends: Vec<f64> = groups.iter().map(|g| g.most).collect();
+    ends.sort_by(f64::total_cmp);
+    ends.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    let volts = |i: f64| groups.iter().map(|g| g.volts(i)).sum::<f64>();
+    let mut points = vec![(volts(0.0), 0.0)];
+    let mut from = 0.0;
+    for end in ends {
+        // Dense where the voltage breaks down.
+        for k in 1..=NODES {
+            let left = 1.0 - k as f64 / NODES as f64;
+            let i = from + (end - from) * (1.0 - left * left * left.sqrt());
+            points.push((volts(i), i));
+        }
+        from = end;
+    }
+    points.reverse();
+    let mut rising: Vec<(f64, f64)> = Vec::with_capacity(points.len());
+    for p in points {
+        if rising.last().is_none_or(|last| p.0 > last.0 + 1e-9) {
+            rising.push(p);
+        } else if let Some(last) = rising.last_mut() {
+            last.1 = last.1.min(p.1);
+        }
+    }
+    rising
+}
+
+/// Current of a string at a voltage, A: none flows back at more than its own open voltage.
+fn current_at(curve: &[(f64, f64)], v: f64) -> f64 {
+    let k = curve.partition_point(|p| p.0 < v);
+    if k == 0 || k == curve.len() {
+        return if k == 0 { curve.first().map_or(0.0, |p| p.1) } else { 0.0 };
+    }
+    let (a, b) = (curve[k - 1], curve[k]);
+    a.1 + (b.1 - a.1) * (v - a.0) / (b.0 - a.0)
 }
 
 impl Panels {
@@ -107,30 +170,26 @@ impl Panels {
         let seen = |g: &Group| {
             (light.beam * light.glass * g.beam + 0.96 * light.diffuse * g.diffuse) * (1.0 - self.dull)
         };
-        let string_v = |groups: &[Group], i: f64| -> f64 {
-            groups.iter().map(|g| g.count as f64 * self.module.substring_v(i, seen(g), cell_c)).sum()
-        };
-        let top = self.strings.iter().map(|(g, _)| string_v(g, 0.0)).fold(0.0, f64::max);
-        let brightest = self.strings.iter().flat_map(|(g, _)| g.iter().map(seen)).fold(0.0, f64::max);
-        let i_top = brightest / 1000.0 * (self.module.isc + self.module.alpha * (cell_c - 25.0));
-        let mut curve = Curve::default();
-        if top <= 1.0 {
+        let kinds: Vec<(Vec<(f64, f64)>, f64)> = self
+            .strings
+            .iter()
+            .map(|(groups, count)| {
+                let lit: Vec<Lit> =
+                    groups.iter().map(|g| Lit::new(&self.module, g.count, seen(g), cell_c)).collect();
+                (string_curve(&lit), *count as f64)
+            })
+            .collect();
+        let mut volts: Vec<f64> =
+            kinds.iter().flat_map(|(curve, _)| curve.iter().map(|p| p.0)).filter(|v| *v > 0.0).collect();
+        volts.sort_by(f64::total_cmp);
+        volts.dedup_by(|a, b| *a - *b < 1e-6);
+        if volts.last().is_none_or(|top| *top <= 1.0) {
             return Curve { v: vec![0.0, 0.1], i: vec![0.0, 0.0] };
         }
-        for k in 0..=NODES {
-            let v = top * (k as f64 / NODES as f64).powf(0.7);
-            let mut total = 0.0;
-            for (groups, count) in &self.strings {
-                if string_v(groups, 0.0) <= v {
-                    continue;
-                }
-                let (mut low, mut high) = (0.0, i_top);
-                for _ in 0..22 {
-                    let mid = f64::midpoint(low, high);
-                    if string_v(groups, mid) > v { low = mid } else { high = mid }
-                }
-                total += low * *count as f64;
-            }
+        volts.insert(0, 0.0);
+        let mut curve = Curve { v: Vec::with_capacity(volts.len()), i: Vec::with_capacity(volts.len()) };
+        for v in volts {
+            let total: f64 = kinds.iter().map(|(curve, count)| current_at(curve, v) * count).sum();
             curve.v.push(v - total * self.dc_ohm);
             curve.i.push(total);
         }
@@ -191,11 +250,25 @@ impl Curve {
 
     /// The voltage above `v_peak` where the array gives just `p` W.
     pub fn above(&self, v_peak: f64, p: f64) -> f64 {
-        let (mut low, mut high) = (v_peak, self.open_v());
-        for _ in 0..24 {
-            let mid = f64::midpoint(low, high);
-            if self.power(mid) > p { low = mid } else { high = mid }
+        let first = self.v.partition_point(|v| *v <= v_peak);
+        let k = first + self.v[first..].iter().zip(&self.i[first..]).take_while(|(v, i)| *v * *i > p).count();
+        if k >= self.v.len() {
+            return self.open_v();
         }
-        f64::midpoint(low, high)
+        let (va, ia) = if k == 0 || self.v[k - 1] < v_peak {
+            (v_peak, self.current(v_peak))
+        } else {
+            (self.v[k - 1], self.i[k - 1])
+        };
+        let (vb, ib) = (self.v[k], self.i[k]);
+        // v (ia + slope (v - va)) = p on the straight piece between two nodes.
+        let slope = (ib - ia) / (vb - va).max(1e-12);
+        let b = ia - slope * va;
+        let v = if slope.abs() < 1e-12 {
+            p / ia.max(1e-12)
+        } else {
+            (-b - (b * b + 4.0 * slope * p).max(0.0).sqrt()) / (2.0 * slope)
+        };
+        v.clamp(va, vb)
     }
 }

@@ -4,6 +4,9 @@
 /// Standard gravity, m/s2.
 pub const GRAVITY: f64 = 9.80665;
 
+/// Exponent of the flow.
+pub const EXPONENT: f64 = 1.852;
+
 /// One run of pipe.
 #[derive(Debug, Clone, Copy)]
 pub struct Pipe {
@@ -28,13 +31,18 @@ impl Pipe {
         self.area() * self.length
     }
 
+    /// Coefficients of q^1.852 and of q^2.
+    pub fn terms(&self) -> [f64; 2] {
+        let square = self.k / (2.0 * GRAVITY * self.area().powi(2));
+        [10.67 * self.length / (self.c.powf(EXPONENT) * self.bore.powf(4.87)), square]
+    }
+
     /// Head lost at `q` m3/s, m.
     pub fn loss(&self, q: f64) -> f64 {
         if q <= 0.0 {
             return 0.0;
         }
-        let friction = 10.67 * self.length * (q / self.c).powf(1.852) / self.bore.powf(4.87);
-        let v = q / self.area();
-        friction + self.k * v * v / (2.0 * GRAVITY)
+        let [friction, square] = self.terms();
+        friction * q.powf(EXPONENT) + square * q * q
     }
 }

@@ -4,6 +4,7 @@
 
 use super::dice::Dice;
 use super::pipe::GRAVITY;
+use super::solve::falling;
 
 /// Density of water, kg/m3.
 pub const RHO: f64 = 998.0;
@@ -120,38 +121,46 @@ impl Centrifugal {
         poly(&self.power, self.q_best) / (self.rpm * std::f64::consts::PI / 30.0)
     }
 
-    fn at(&self, n: f64, back: bool, needed: &dyn Fn(f64) -> f64) -> PumpPoint {
+    /// `thin` is the share of head that gas in the water leaves.
+    fn at(&self, n: f64, back: bool, thin: f64, needed: &impl Fn(f64) -> f64) -> PumpPoint {
         let w = (n / self.rpm).max(1e-6);
-        let slow = w.min(1.0).powf(-self.slow_exponent);
-        let forward = |q: f64| {
-            let x = (q / w).min(self.q_max * 1.15);
-            w * w * poly(&self.head, x) - if q / w > self.q_max * 1.15 { 1e3 } else { 0.0 }
-        };
         let top = self.back_flow * self.q_best;
-        let backward = |q: f64| {
-            let x = q / w / top;
-            w * w * self.back_head * self.best_head() * (1.0 - x.powf(1.5))
-        };
-        let made = |q: f64| if back { backward(q) } else { forward(q) };
-        let mut point = PumpPoint { q: 0.0, head: made(0.0), torque: 0.0 };
-        if made(0.0) > needed(0.0) {
-            let (mut low, mut high) = (0.0, w * if back { top } else { self.q_max * 1.2 });
-            for _ in 0..26 {
-                let mid = f64::midpoint(low, high);
-                if made(mid) > needed(mid) { low = mid } else { high = mid }
+        let made = |q: f64| {
+            if back {
+                w * w * self.back_head * self.best_head() * (1.0 - (q / w / top).powf(1.5))
+            } else {
+                w * w * thin * poly(&self.head, q / w)
             }
-            point.q = low;
-            point.head = made(low);
-        }
-        point.torque = w
+        };
+        let end = w * if back { top } else { self.q_max * 1.15 };
+        let gap = |q: f64| made(q) - needed(q);
+        let (first, last) = (gap(0.0), gap(end));
+        let q = if first <= 0.0 {
+            0.0
+        } else if last > 0.0 {
+            end
+        } else {
+            falling(gap, (0.0, first), (end, last), 2e-5 * end)
+        };
+        let torque = w
             * w
             * if back {
-                self.back_torque * self.best_torque() * (1.0 + 0.7 * point.q / w / top)
+                self.back_torque * self.best_torque() * (1.0 + 0.7 * q / w / top)
             } else {
-                slow * poly(&self.power, (point.q / w).min(self.q_max * 1.15))
-                    / (self.rpm * std::f64::consts::PI / 30.0)
+                self.torque_at(w, q) * (1.0 - 0.8 * (1.0 - thin))
             };
-        point
+        PumpPoint { q, head: made(q), torque }
+    }
+
+    /// Nothing can pass.
+    fn shut(&self, n: f64, back: bool, thin: f64) -> PumpPoint {
+        self.at(n, back, thin, &|_| f64::INFINITY)
+    }
+
+    /// Torque at a flow over the square of the speed ratio `w`, N m.
+    fn torque_at(&self, w: f64, q: f64) -> f64 {
+        w.min(1.0).powf(-self.slow_exponent) * poly(&self.power, (q / w).min(self.q_max * 1.15))
+            / (self.rpm * std::f64::consts::PI / 30.0)
     }
 }
 
@@ -165,33 +174,71 @@ impl Helical {
         self.friction + (self.break_away - self.friction).max(0.0) * (-n / self.fade_rpm).exp()
     }
 
-    fn at(&self, n: f64, back: bool, needed: &dyn Fn(f64) -> f64) -> PumpPoint {
-        let hydraulic = |head: f64| self.volume * RHO * GRAVITY * head / (2.0 * std::f64::consts::PI);
+    fn hydraulic(&self, head: f64) -> f64 {
+        self.volume * RHO * GRAVITY * head / (2.0 * std::f64::consts::PI)
+    }
+
+    /// Nothing can pass: the pressure rises until all that is swept slips back.
+    fn shut(&self, n: f64, back: bool) -> PumpPoint {
         if back {
-            // Turns towards the shut check valve: nothing is lifted, only suction is pulled.
-            return PumpPoint {
-                q: 0.0,
-                head: 0.0,
-                torque: self.friction_at(n) + hydraulic(self.back_suction),
-            };
+            return self.at(n, back, &|_| 0.0);
         }
         let swept = self.volume * n / 60.0;
-        let (mut low, mut high) = (0.0, swept);
-        for _ in 0..26 {
-            let mid = f64::midpoint(low, high);
-            if swept - self.slip_at(needed(mid).min(2000.0)) > mid { low = mid } else { high = mid }
+        let head = (self.slip_head * (swept / self.slip).powf(1.0 / self.slip_exponent)).min(2000.0);
+        PumpPoint { q: 0.0, head, torque: self.friction_at(n) + self.hydraulic(head) }
+    }
+
+    fn at(&self, n: f64, back: bool, needed: &impl Fn(f64) -> f64) -> PumpPoint {
+        if back {
+            // Turns towards the shut check valve: nothing is lifted, only suction is pulled.
+            let torque = self.friction_at(n) + self.hydraulic(self.back_suction);
+            return PumpPoint { q: 0.0, head: 0.0, torque };
         }
-        let head = needed(low).min(2000.0);
-        PumpPoint { q: low, head, torque: self.friction_at(n) + hydraulic(head) }
+        let swept = self.volume * n / 60.0;
+        let gap = |q: f64| swept - self.slip_at(needed(q).min(2000.0)) - q;
+        let (first, last) = (gap(0.0), gap(swept));
+        let q = if first <= 0.0 {
+            0.0
+        } else if last > 0.0 {
+            swept
+        } else {
+            falling(gap, (0.0, first), (swept, last), 2e-5 * swept)
+        };
+        let head = needed(q).min(2000.0);
+        PumpPoint { q, head, torque: self.friction_at(n) + self.hydraulic(head) }
     }
 }
 
 impl Pump {
-    /// Where pump and system meet at `n` rpm; `needed` is the head the system asks for at a flow.
-    pub fn at(&self, n: f64, back: bool, needed: &dyn Fn(f64) -> f64) -> PumpPoint {
+    /// Where pump and system meet at `n` rpm; `needed` is the head the system asks for at a flow and `thin` the
+    /// share of head that gas leaves a centrifugal pump.
+    pub fn at(&self, n: f64, back: bool, thin: f64, needed: &impl Fn(f64) -> f64) -> PumpPoint {
         match self {
-            Pump::Centrifugal(p) => p.at(n, back, needed),
+            Pump::Centrifugal(p) => p.at(n, back, thin, needed),
             Pump::Helical(p) => p.at(n, back, needed),
+        }
+    }
+
+    /// The same against a way that is shut.
+    pub fn shut(&self, n: f64, back: bool, thin: f64) -> PumpPoint {
+        match self {
+            Pump::Centrifugal(p) => p.shut(n, back, thin),
+            Pump::Helical(p) => p.shut(n, back),
+        }
+    }
+
+    /// Torque when a blocked strainer lets only `q` m3/s in; `free` is the point without it, N m.
+    pub fn starved_torque(&self, n: f64, q: f64, free: PumpPoint) -> f64 {
+        match self {
+            Pump::Centrifugal(p) => {
+                let w = (n / p.rpm).max(1e-6);
+                (w * w * p.torque_at(w, q)).min(free.torque)
+            }
+            // Chambers that are not full are only pressed by the last stages.
+            Pump::Helical(p) => {
+                let friction = p.friction_at(n);
+                friction + (free.torque - friction) * (0.7 + 0.3 * q / free.q)
+            }
         }
     }
 

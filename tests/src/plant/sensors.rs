@@ -1,5 +1,6 @@
 //! What instruments make of the truth: bias, slow error, noise, lag, steps, gaps and nonsense.
 
+use wellwright_domain::cause::{Applies, Cause};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{FlowPlace, SensorClass, Sensors, System};
 
@@ -20,6 +21,24 @@ pub enum SensorSet {
 impl SensorSet {
     /// All sets.
     pub const ALL: [SensorSet; 3] = [SensorSet::Full, SensorSet::Middling, SensorSet::Lean];
+
+    /// It always has this added channel.
+    pub fn has(self, channel: Channel) -> bool {
+        use Channel::{FlowM3H, IrradianceWM2, WaterLevelM, WellheadKpa};
+        match channel {
+            FlowM3H => self != SensorSet::Lean,
+            IrradianceWM2 | WaterLevelM | WellheadKpa => self == SensorSet::Full,
+            _ => false,
+        }
+    }
+
+    /// It has what a cause needs to exist at all.
+    pub fn can_show(self, cause: Cause) -> bool {
+        cause.info().applies_to.iter().all(|a| match a {
+            Applies::Has(channel) => self.has(*channel),
+            _ => true,
+        })
+    }
 
     /// Word in the table of answers.
     pub const fn word(self) -> &'static str {
@@ -45,14 +64,20 @@ pub struct Instrument {
     pub step: f64,
     /// Digits after the point.
     pub digits: usize,
-    gain: f64,
-    offset: f64,
+    /// Ratio of the reading (fault: sensor error).
+    pub gain: f64,
+    /// Added to the reading (fault: sensor error).
+    pub offset: f64,
     slow_sigma: f64,
     slow_tau: f64,
     noise_share: f64,
     noise: f64,
     lag_s: f64,
     dead_below: f64,
+    /// What it reads at full load.
+    pub span: f64,
+    /// It never reads more.
+    pub ceiling: f64,
     slow: f64,
     seen: Option<f64>,
 }
@@ -79,6 +104,8 @@ impl Instrument {
             noise,
             lag_s: 0.0,
             dead_below: 0.0,
+            span: f64::INFINITY,
+            ceiling: f64::INFINITY,
             slow: 0.0,
             seen: None,
         }
@@ -107,7 +134,7 @@ impl Instrument {
         }
         let noise = dice.normal(0.0, 1.0) * (self.noise_share * seen.abs() + self.noise);
         let value = seen * self.gain * (1.0 + self.slow) + self.offset + noise;
-        (value / self.step).round() * self.step
+        (value.min(self.ceiling) / self.step).round() * self.step
     }
 }
 
@@ -117,6 +144,12 @@ pub struct Panel {
     /// One for each column.
     pub instruments: Vec<Instrument>,
     module_under: f64,
+    /// The flow meter sits at the tank.
+    meter_at_tank: bool,
+    /// Telemetry clock minus true time, h (fault: clock error).
+    pub clock_h: f64,
+    /// The logger reads the added sensors by itself, also when the controller is silent.
+    pub own_sensors: bool,
 }
 
 /// The class of an added sensor as the record tells it.
@@ -168,6 +201,7 @@ pub fn fit_out(set: SensorSet, system: &mut System, volts: f64, dice: &mut Dice)
         flow.dead_below = dice.uniform(0.01, 0.04) * rated_flow(system);
         list.push(flow);
     }
+    let meter_at_tank = system.sensors.flow_m3_h.as_ref().is_some_and(|s| s.at == Some(FlowPlace::Tank));
     let mut sensors = Sensors { flow_m3_h: system.sensors.flow_m3_h.clone(), ..Sensors::default() };
     let mut module_under = 0.0;
     if set == SensorSet::Full {
@@ -201,8 +235,16 @@ pub fn fit_out(set: SensorSet, system: &mut System, volts: f64, dice: &mut Dice)
         }
     }
     system.sensors = sensors;
+    let array = system.array.module.imp_a.zip(system.array.strings);
+    for i in &mut list {
+        match i.channel {
+            ArrayA => i.span = array.map_or(10.0, |(imp, strings)| imp * f64::from(strings)),
+            PhaseUA | PhaseVA | PhaseWA => i.span = rated,
+            _ => {}
+        }
+    }
     list.sort_by_key(|i| i.channel);
-    Panel { instruments: list, module_under }
+    Panel { instruments: list, module_under, meter_at_tank, clock_h: 0.0, own_sensors: dice.chance(0.5) }
 }
 
 fn rated_flow(system: &System) -> f64 {
@@ -217,6 +259,20 @@ fn rated_flow(system: &System) -> f64 {
 }
 
 impl Panel {
+    /// The instrument of a channel.
+    pub fn of(&mut self, channel: Channel) -> Option<&mut Instrument> {
+        self.instruments.iter_mut().find(|i| i.channel == channel)
+    }
+
+    /// It stays readable when the controller is silent.
+    pub fn readable_alone(&self, channel: Channel) -> bool {
+        use Channel::{
+            AirC, FlowM3H, IrradianceWM2, ModuleC, TankLevelPct, VolumeM3, WaterLevelM, WellheadKpa,
+        };
+        let added = [IrradianceWM2, ModuleC, AirC, FlowM3H, WellheadKpa, WaterLevelM, TankLevelPct, VolumeM3];
+        self.own_sensors && added.contains(&channel)
+    }
+
     /// True value of a channel.
     pub fn truth(&self, channel: Channel, t: &Truth) -> f64 {
         match channel {
@@ -231,11 +287,23 @@ impl Panel {
             Channel::IrradianceWM2 => t.g,
             Channel::ModuleC => t.cell_c - self.module_under * t.g,
             Channel::AirC => t.air_c + 0.001 * t.g,
-            Channel::FlowM3H => t.flow,
+            Channel::FlowM3H => {
+                if self.meter_at_tank {
+                    t.arrives
+                } else {
+                    t.flow
+                }
+            }
             Channel::WellheadKpa => t.kpa,
             Channel::WaterLevelM => t.depth,
             Channel::TankLevelPct => t.tank,
-            Channel::VolumeM3 => t.volume,
+            Channel::VolumeM3 => {
+                if self.meter_at_tank {
+                    t.arrived
+                } else {
+                    t.volume
+                }
+            }
             Channel::EnergyKwh => t.energy,
         }
     }

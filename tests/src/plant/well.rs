@@ -8,6 +8,9 @@
 /// Time constants of the growing cone, s.
 const LAGS: [f64; 5] = [15.0, 150.0, 1500.0, 15000.0, 150_000.0];
 
+/// Sum over the lags of what has grown after two hours, 1 - exp(-7200 / lag).
+const GROWN: f64 = 3.419_853;
+
 /// The well, as it is.
 #[derive(Debug, Clone)]
 pub struct Well {
@@ -23,6 +26,8 @@ pub struct Well {
     pub area: f64,
     /// Depth of the pump's intake, m.
     pub intake: f64,
+    /// Most that the ground gives, m3/s, however deep the level; infinite in a healthy well.
+    pub most: f64,
 }
 
 /// Its state.
@@ -37,9 +42,9 @@ pub struct WellState {
 }
 
 impl Well {
-    /// Drawdown after two hours at `q` m3/s, m.
+    /// Drawdown after two hours at `q` m3/s, m; above what the ground gives it has no end.
     pub fn settled(&self, q: f64) -> f64 {
-        self.b * q + self.c * q * q
+        self.b * q + self.c * q * q + 1e7 * (q - self.most).max(0.0)
     }
 
     /// Depth of the water, m below the wellhead.
@@ -49,28 +54,29 @@ impl Well {
 
     /// Moves on by `dt` s with the pump taking `q` m3/s.
     pub fn step(&self, state: &mut WellState, q: f64, dt: f64) {
-        let grown = |lag: f64| 1.0 - (-7200.0 / lag).exp();
-        let share: f64 = LAGS.iter().map(|l| grown(*l)).sum::<f64>() * self.decade;
+        let share = GROWN * self.decade;
         let at_once = self.b * (1.0 - share).max(0.05);
         // Lowest drawdown that reaches the intake: it cannot be pumped deeper.
         let deepest = (self.intake - self.rest).max(0.0);
         let pieces = (dt / 2.0).ceil().max(1.0);
         let h = dt / pieces;
+        let follow = LAGS.map(|lag| 1.0 - (-h / lag).exp());
         for _ in 0..pieces as usize {
             let drive = (state.drawdown - state.cone.iter().sum::<f64>()).max(-5.0);
             let inflow = if drive <= 0.0 {
                 drive / at_once
             } else {
                 2.0 * drive / (at_once + (at_once * at_once + 4.0 * self.c * drive).sqrt())
-            };
+            }
+            .min(self.most);
             // Implicit in the part that acts at once, so that a large B or a small one is stable.
             let rate = 1.0 / (self.area * at_once);
             let change = (q - inflow) / self.area * h / (1.0 + rate * h);
             state.drawdown = (state.drawdown + change).min(deepest.max(state.drawdown.min(0.0)));
             state.inflow = inflow;
-            for (s, lag) in state.cone.iter_mut().zip(LAGS) {
+            for (s, follow) in state.cone.iter_mut().zip(follow) {
                 let aim = self.b * self.decade * inflow;
-                *s += (aim - *s) * (1.0 - (-h / lag).exp());
+                *s += (aim - *s) * follow;
             }
         }
     }

@@ -6,8 +6,7 @@ use wellwright_domain::situation::Noticed;
 use super::{Damage, Fault, StandBy, Sun};
 
 /// Everything agrees with the record.
-pub const HEALTHY: Fault =
-    Fault { cause: Cause::Healthy, sun: Sun::Enough, damage: |_| None, noticed: &[], touched: &[] };
+pub const HEALTHY: Fault = Fault { cause: Cause::Healthy, ..Fault::PLAIN };
 
 /// Too little sun.
 pub const LOW_SUN: Fault = Fault {
@@ -16,6 +15,7 @@ pub const LOW_SUN: Fault = Fault {
     damage: |_| None,
     noticed: &[(Noticed::NoWater, 0.5), (Noticed::LessWater, 0.3), (Noticed::StopsAndStarts, 0.25)],
     touched: &[],
+    ..Fault::PLAIN
 };
 
 /// Stopped as meant.
@@ -33,4 +33,5 @@ pub const STANDING_BY: Fault = Fault {
     },
     noticed: &[(Noticed::NoWater, 0.35)],
     touched: &[],
+    ..Fault::PLAIN
 };

@@ -5,11 +5,11 @@ use wellwright_domain::check::{Answer, Check, CheckMade, FieldKind};
 use wellwright_domain::record::PumpKind;
 
 use super::{answer, dice};
-use crate::plant::{Case, Mix, Order, SensorSet, faults, make};
+use crate::plant::{Case, Order, SensorSet, faults, make};
 
 fn case(cause: Cause, index: u64) -> Case {
     let sensors = Some(SensorSet::Full);
-    make(&Order { seed: 77, index, mix: Mix::Uniform, cause: Some(cause), sensors })
+    make(&Order { seed: 77, index, cause: Some(cause), sensors, ..Order::default() })
 }
 
 fn ask(case: &Case, check: Check) -> Option<CheckMade> {

@@ -5,4 +5,5 @@ mod places;
 mod sizing;
 
 pub use families::{FAMILIES, Family};
+pub use places::MODULES;
 pub use sizing::{Drawn, draw_system};

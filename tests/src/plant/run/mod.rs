@@ -1,5 +1,7 @@
 //! The installation in time: clouds, warming, start and stop, trips and rests.
 
+mod lifeless;
+mod odd;
 mod slow;
 mod turning;
 
@@ -42,16 +44,20 @@ pub struct Truth {
     pub output_v: f64,
     /// degC.
     pub heat_c: f64,
-    /// At the wellhead, m3/h.
+    /// Past the wellhead, m3/h.
     pub flow: f64,
+    /// Arriving at the outlet, m3/h: less than `flow` with a leak in the surface pipe.
+    pub arrives: f64,
     /// kPa gauge.
     pub kpa: f64,
     /// m below the wellhead.
     pub depth: f64,
     /// %.
     pub tank: f64,
-    /// m3 since the beginning.
+    /// Past the wellhead since the beginning, m3.
     pub volume: f64,
+    /// Arrived at the outlet since the beginning, m3.
+    pub arrived: f64,
     /// kWh since the beginning.
     pub energy: f64,
     /// What held the speed back.
@@ -83,6 +89,32 @@ pub struct Scene {
     pub tank: f64,
     /// Pipe is empty at the beginning.
     pub empty_pipe: bool,
+    /// An input that sticks does so from this instant on, seconds since 1970.
+    pub onset: f64,
+    /// With no supply, rows end at this instant when they do.
+    pub last_row: f64,
+}
+
+/// What of the plant wanders while it runs.
+#[derive(Debug, Clone, Copy)]
+struct Steady {
+    rest: f64,
+    gas: f64,
+    block: f64,
+    leak: f64,
+    earth_ohm: f64,
+}
+
+impl Steady {
+    fn of(plant: &Plant) -> Steady {
+        Steady {
+            rest: plant.well.rest,
+            gas: plant.gas,
+            block: plant.block,
+            leak: plant.leak.map_or(0.0, |l| l.size),
+            earth_ohm: plant.motor.earth.map_or(f64::INFINITY, |e| e.1),
+        }
+    }
 }
 
 /// The running simulation.
@@ -107,7 +139,11 @@ pub struct Run {
     open_until: f64,
     idle_va: (f64, f64),
     volume: f64,
+    arrived: f64,
     energy: f64,
+    /// The plant without what comes and goes: resting level, gas, blockage, size of the leak.
+    steady: Steady,
+    odd: odd::State,
     curve: Option<(f64, f64, f64, Curve)>,
 }
 
@@ -117,7 +153,11 @@ impl Run {
         let empty = if scene.empty_pipe { plant.drained() } else { 0.0 };
         let tank = scene.tank;
         let view = View { depth: Some(plant.well.rest), empty, wet: 1.0, winding_c: plant.water_c };
+        let steady = Steady::of(&plant);
         Run {
+            steady,
+            odd: odd::State::default(),
+            arrived: 0.0,
             plant,
             scene,
             dice,
@@ -152,6 +192,7 @@ impl Run {
         let k = self.scene.sky.step(dt);
         let light = self.plant.plane.light(t, k);
         let g = light.total();
+        self.wander(t, dt, g);
         let solar_h = (t / 3600.0 + self.scene.solar_h).rem_euclid(24.0);
         let (mean, swing) = self.scene.air;
         let air_c = mean + swing * ((solar_h - 15.0) * std::f64::consts::PI / 12.0).cos();
@@ -181,6 +222,8 @@ impl Run {
             output_v: 0.0,
             heat_c,
             flow: 0.0,
+            arrives: 0.0,
+            arrived: 0.0,
             kpa: 0.0,
             depth: self.plant.well.depth(&self.well),
             tank: 100.0 * self.tank,
@@ -189,9 +232,13 @@ impl Run {
             limit: None,
             chain: [0.0; 6],
         };
-        self.idle(&mut truth, &curve);
         self.view.depth = Some(truth.depth);
-        let load = self.control(t, dt, &curve, &mut truth);
+        let load = if self.lifeless(t, dt, &curve, &mut truth) {
+            None
+        } else {
+            self.idle(&mut truth, &curve);
+            self.control(t, dt, &curve, &mut truth)
+        };
         self.after(dt, load.as_ref(), &mut truth);
         self.curve = Some((beam, diffuse, made_c, curve));
         truth
@@ -225,8 +272,10 @@ impl Run {
     /// Inputs, then the mode; gives the load if the motor turns.
     fn control(&mut self, t: f64, dt: f64, curve: &Curve, truth: &mut Truth) -> Option<Load> {
         let drive = self.plant.drive.clone();
-        let dry = self.plant.probe.is_some_and(|p| truth.depth > p);
-        self.float_on = self.plant.float && self.tank > if self.float_on { 0.86 } else { 0.97 };
+        let stuck = t >= self.scene.onset;
+        let dry = (self.plant.probe_stuck && stuck) || self.plant.probe.is_some_and(|p| truth.depth > p);
+        self.float_on = (self.plant.float_stuck && stuck)
+            || (self.plant.float && self.tank > if self.float_on { 0.86 } else { 0.97 });
         if !self.switched_on(t) {
             self.mode = Mode::Off;
             self.n = 0.0;
@@ -238,10 +287,21 @@ impl Run {
             let until = t + self.dice.uniform(2.0, 15.0);
             self.mode = Mode::Rest { until, flag: None, tripped: false };
         }
+        if matches!(self.mode, Mode::Starting { .. } | Mode::Running) {
+            if truth.heat_c > drive.hot_trip_c {
+                self.rest(t, drive.rest_s, Flag::OverTemperature, true);
+            } else if self.odd.radio {
+                let (_, seconds) = self.plant.odd.radio.unwrap_or((0.0, 30.0));
+                let until = t + seconds * self.dice.uniform(0.5, 1.6);
+                self.mode = Mode::Rest { until, flag: None, tripped: false };
+                self.n = 0.0;
+            }
+        }
         if let Mode::Rest { until, .. } = self.mode
             && t >= until
         {
-            let enough = drive.tries || self.plant.motor.open.is_some() || {
+            let blind = self.plant.motor.open.is_some() || self.plant.locked;
+            let enough = drive.tries || blind || {
                 let (_, best) = curve.best(drive.min_v);
                 best > 1.05 * self.plant.load(drive.min_rpm, &self.view).dc
             };
@@ -261,6 +321,13 @@ impl Run {
             }
             Mode::Starting { .. } | Mode::Running if self.plant.motor.open.is_some() => {
                 return self.open_lead(t, curve, truth);
+            }
+            Mode::Starting { .. } | Mode::Running if self.plant.locked => {
+                return self.locked_rotor(t, curve, truth);
+            }
+            Mode::Starting { .. } | Mode::Running if self.trips_to_ground() => {
+                self.stop(t, Flag::GroundFault, true, truth);
+                return None;
             }
             Mode::Starting { since } => return self.turn(t, dt, Some(since), curve, truth),
             Mode::Running => return self.turn(t, dt, None, curve, truth),

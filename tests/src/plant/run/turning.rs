@@ -35,8 +35,9 @@ impl Run {
         let keep = (-dt / 8.0).exp();
         self.wander =
             self.wander * keep + self.dice.normal(0.0, drive.track_wander) * (1.0 - keep * keep).sqrt();
-        let track = (self.peak * (1.0 + drive.track_bias + self.wander))
-            .clamp(drive.min_v.min(0.99 * curve.open_v()), 0.99 * curve.open_v());
+        let aim = drive.stuck_v.unwrap_or(self.peak * (1.0 + drive.track_bias));
+        let track =
+            (aim * (1.0 + self.wander)).clamp(drive.min_v.min(0.99 * curve.open_v()), 0.99 * curve.open_v());
         let cool = drive.cool_share(heat_c);
         Supply { curve, peak: self.peak, track, ripple: drive.track_ripple, cool }
     }
@@ -75,6 +76,9 @@ impl Run {
                 }
                 truth.state = if slow { PumpState::Starting } else { PumpState::Running };
                 self.show(&held, truth);
+                if drive.says_hot && supply.cool < 0.97 {
+                    truth.flags = Flags::NONE.with(Flag::OverTemperature);
+                }
                 if self.under_load(dt, &held) {
                     self.stop(t, Flag::UnderLoad, true, truth);
                     return None;

@@ -87,7 +87,15 @@ fn pipe_loses_what_the_network_solver_says() {
 
 #[test]
 fn well_draws_down_to_its_two_hour_value_and_comes_back() {
-    let well = Well { rest: 20.0, b: 3600.0, c: 3.0e5, decade: 0.15, area: 0.012, intake: 80.0 };
+    let well = Well {
+        rest: 20.0,
+        b: 3600.0,
+        c: 3.0e5,
+        decade: 0.15,
+        area: 0.012,
+        intake: 80.0,
+        most: f64::INFINITY,
+    };
     let mut state = WellState::default();
     let q = 0.0015;
     let mut early = 0.0;
@@ -107,7 +115,8 @@ fn well_draws_down_to_its_two_hour_value_and_comes_back() {
 
 #[test]
 fn a_long_step_and_short_steps_agree_in_the_well() {
-    let well = Well { rest: 20.0, b: 400.0, c: 1.0e4, decade: 0.12, area: 0.03, intake: 80.0 };
+    let well =
+        Well { rest: 20.0, b: 400.0, c: 1.0e4, decade: 0.12, area: 0.03, intake: 80.0, most: f64::INFINITY };
     let (mut fine, mut coarse) = (WellState::default(), WellState::default());
     for _ in 0..600 {
         well.step(&mut fine, 0.002, 1.0);
@@ -141,6 +150,9 @@ fn motor(six_step: bool) -> Motor {
         lead: 0.2,
         extra: [0.0; 3],
         open: None,
+        drag: 0.0,
+        shorted: None,
+        earth: None,
         cos_error: 1.0,
         ripple: 1.0,
         six_step,

@@ -36,10 +36,17 @@ fn every_family_draws_systems_that_lift_water_at_good_sun() {
 fn damaged(cause: Cause, n: u64, check: impl Fn(&Plant, &Plant, Option<f64>)) {
     for index in 0..n {
         let mut dice = Dice::new(23, index, 9);
-        let (_, healthy, _) = draw_working(&mut dice);
+        let (drawn, healthy, _) = draw_working(&mut dice);
         let mut plant = healthy.clone();
         let flow_900 = healthy.settled_flow(900.0, 25.0);
-        let mut damage = Damage { plant: &mut plant, flow_900, dice: &mut dice, stand_by: None };
+        let mut damage = Damage {
+            plant: &mut plant,
+            system: &drawn.system,
+            flow_900,
+            dice: &mut dice,
+            stand_by: None,
+            unfit: false,
+        };
         let severity = (faults::of(cause).unwrap().damage)(&mut damage);
         check(&healthy, &plant, severity);
     }

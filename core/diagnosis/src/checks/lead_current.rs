@@ -6,6 +6,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_domain::flags::PumpState;
 use wellwright_physics::motor::unbalance_pct;
 
 use super::{CheckModel, Foreseen, Prediction};
@@ -45,8 +46,10 @@ impl CheckModel for LeadCurrent {
         let loose = 0.08f64.hypot(h.loose_electrical).hypot(0.5 * h.torque_sigma);
         // standing it is nothing, or what a start that fails draws
         let limit = p.plant.controller.max_phase_a;
+        let starting = p.row().and_then(|r| r.state) == Some(PumpState::Starting);
         let standing = match p.cause() {
             Cause::SeizedPump | Cause::OpenPhase => ((0.8 * limit).ln(), 0.5),
+            _ if starting => ((0.5 * limit).ln(), 0.8),
             _ => (LEAST_A.ln(), 0.8),
         };
         let amps = load.map_or(standing, |l| (l.motor.phase_a.max(LEAST_A).ln(), loose));

@@ -190,7 +190,11 @@ impl<'a> Prediction<'a> {
             if self.runs() < 0.02 {
                 return None;
             }
-            let told = self.steady().and_then(|p| Some((p.rpm()?, p.minutes)));
+            // the speed of the very moment; how long it has pumped is known from the stretch about it
+            let steady = self.steady().and_then(|p| Some((p.rpm()?, p.minutes)));
+            let turning = |r: &Sample| r.get(Channel::MotorRpm).filter(|n| *n > 0.0);
+            let of_row = self.row().and_then(turning).map(|n| (n, steady.map_or(60.0, |s| s.1)));
+            let told = of_row.or(steady);
             let read = || self.shown_rpm().filter(|n| *n > 0.0).map(|n| (n, 60.0));
             let (rpm, minutes) = match told.or_else(read) {
                 Some(known) => known,

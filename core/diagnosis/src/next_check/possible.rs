@@ -115,3 +115,81 @@ fn no_dry_sounding(case: &Case) -> bool {
     let intake = case.system.well.intake_depth_m;
     !case.checks.iter().any(|c| c.number("depth_m").is_some_and(|d| d > intake - PROVED_OVER_INTAKE_M))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks;
+    use wellwright_domain::check::Answer;
+    use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
+    use wellwright_domain::flags::{Flag, Flags, PumpState};
+    use wellwright_domain::sample::Sample;
+    use wellwright_physics::plant::Plant;
+
+    fn possible(
+        system: &System,
+        samples: &[Sample],
+        made: &[CheckMade],
+        check: Check,
+        must_stop: bool,
+    ) -> bool {
+        let case = Case {
+            situation: Some(Situation::InService),
+            checks: made,
+            ..Case::new(system).with_samples(samples)
+        };
+        let (plant, assumed) = Plant::from_record(system).unwrap();
+        let look = Look::new(samples, |_| true);
+        let scorer = Scorer::new(&case, &plant, &assumed, &look);
+        is_possible(&scorer, checks::model(check).unwrap(), must_stop)
+    }
+
+    fn sounded(depth_m: f64, at: &str) -> CheckMade {
+        let answers = [("depth_m".to_owned(), Answer::Number(depth_m))].into_iter().collect();
+        let at = DateTime::parse_from_rfc3339(at).ok();
+        CheckMade { check: Check::RestingLevelSounding, at, answers }
+    }
+
+    fn standing() -> Vec<Sample> {
+        let at =
+            |k: i64| DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").unwrap() + TimeDelta::minutes(k);
+        let row = |k| {
+            let mut s = Sample::new(at(k));
+            s.state = Some(PumpState::Stopped);
+            s.flags = Some(Flags::NONE.with(Flag::DryProbe));
+            s
+        };
+        (0..30).map(row).collect()
+    }
+
+    #[test]
+    fn the_dry_input_is_bridged_with_water_proved_in_the_same_hour() {
+        let (system, rows) = (kestrel_hollow(), standing());
+        let offered = |made: &[CheckMade]| possible(&system, &rows, made, Check::BridgeDryInput, false);
+        assert!(offered(&[sounded(32.0, "2026-03-14T10:05:00Z")]));
+        assert!(!offered(&[]));
+        assert!(!offered(&[sounded(32.0, "2026-03-14T08:05:00Z")]), "hours ago");
+        assert!(!offered(&[sounded(59.5, "2026-03-14T10:05:00Z")]), "the intake hangs at 60 m");
+        // one sounding too deep is enough to leave it
+        let both = [sounded(32.0, "2026-03-14T10:05:00Z"), sounded(59.5, "2026-03-14T10:20:00Z")];
+        assert!(!offered(&both));
+        assert!(
+            !possible(&dovecote_bend(), &rows, &both[..1], Check::BridgeDryInput, false),
+            "no probe there"
+        );
+    }
+
+    #[test]
+    fn a_pump_that_must_stand_is_not_started() {
+        let system = kestrel_hollow();
+        for check in Check::ALL {
+            let m = checks::model(*check).unwrap();
+            if m.while_running() || m.starts_pump() {
+                assert!(!possible(&system, &[], &[], *check, true), "{}", check.code());
+            }
+        }
+        assert!(possible(&system, &[], &[], Check::ValvePosition, true));
+        assert!(possible(&system, &[], &[], Check::BucketTest, false));
+        assert!(!possible(&system, &standing(), &[], Check::BucketTest, false), "it stands");
+    }
+}

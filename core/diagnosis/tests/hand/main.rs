@@ -1,0 +1,7 @@
+//! Checks made by hand, as evidence: each tells its cause from a healthy system, both ways.
+
+mod bench;
+mod contradictions;
+mod each;
+mod next;
+mod published;

@@ -2,12 +2,12 @@
 //!
 //! Rows of one window share biases, tolerances and slow model errors. Each row carries its own error and
 //! its loadings on the shared ones; the marginal density is then normal with covariance D + U U^T and is
-//! computed by the matrix inversion lemma. A Student tail makes it robust: one channel that the model
+//! computed by the matrix inversion lemma. A slower tail makes it robust: one channel that the model
 //! misses costs bits, not the whole answer.
 
 use nalgebra::{DMatrix, DVector};
 
-/// Degrees of freedom of the tail. Small: heavy.
+/// Degrees of freedom of the tail beyond the ordinary.
 const TAIL: f64 = 7.0;
 
 /// Rows with shared and own errors.
@@ -47,6 +47,23 @@ impl SharedErrors {
         out
     }
 
+    /// These rows beside `others` that were taken at another time: the first `latent` shared errors are the same,
+    /// the rest are each window's own.
+    #[must_use]
+    pub fn beside(&self, others: &SharedErrors, latent: usize) -> SharedErrors {
+        let mut out = self.clone();
+        let width = self.loads.iter().map(Vec::len).max().unwrap_or(latent).max(latent);
+        for k in 0..others.len() {
+            let theirs = &others.loads[k];
+            let (same, own) = theirs.split_at(latent.min(theirs.len()));
+            let mut loads = same.to_vec();
+            loads.resize(width, 0.0);
+            loads.extend_from_slice(own);
+            out.push(others.residual[k], others.own[k], loads);
+        }
+        out
+    }
+
     /// Squared distance and log determinant of the covariance.
     fn distance(&self) -> (f64, f64) {
         let n = self.len();
@@ -82,9 +99,13 @@ impl SharedErrors {
         (m2.max(0.0), log_det)
     }
 
-    /// Natural log of the marginal density, with a Student tail.
+    /// Natural log of the marginal density, robust.
     ///
-    /// Equation: multivariate t with location 0 and scale D + U U^T; see any text on robust statistics.
+    /// Equation: normal with covariance D + U U^T while the squared distance m2 is what n rows ordinarily give;
+    /// beyond n it grows only as n + (nu + n) ln(1 + (m2 - n)/(nu + n)), the slope of a Student tail. A fit that
+    /// is better than it should be is not taken for smaller errors.
+    /// Symbols: nu [`TAIL`]. Source: robust regression by a loss that is bounded in its slope (Huber 1964), here
+    /// on the whole window.
     pub fn log_density(&self) -> f64 {
         if self.is_empty() {
             return 0.0;
@@ -94,11 +115,8 @@ impl SharedErrors {
         if !m2.is_finite() {
             return -1e6;
         }
-        ln_gamma(0.5 * (TAIL + n))
-            - ln_gamma(0.5 * TAIL)
-            - 0.5 * n * (TAIL * std::f64::consts::PI).ln()
-            - 0.5 * log_det
-            - 0.5 * (TAIL + n) * (1.0 + m2 / TAIL).ln()
+        let held = if m2 <= n { m2 } else { n + (TAIL + n) * (1.0 + (m2 - n) / (TAIL + n)).ln() };
+        -0.5 * (n * (2.0 * std::f64::consts::PI).ln() + log_det + held)
     }
 
     /// Squared distance over the number of rows: about 1 when the model fits.
@@ -108,7 +126,7 @@ impl SharedErrors {
 }
 
 /// Log gamma for positive arguments (Lanczos, g = 7, n = 9; 1e-13).
-fn ln_gamma(x: f64) -> f64 {
+pub fn ln_gamma(x: f64) -> f64 {
     const C: [f64; 9] = [
         0.999_999_999_999_809_9,
         676.520_368_121_885_1,
@@ -131,6 +149,12 @@ pub fn log_sum_exp(values: impl IntoIterator<Item = f64>) -> f64 {
     let v: Vec<f64> = values.into_iter().collect();
     let top = v.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     if top == f64::NEG_INFINITY { top } else { top + v.iter().map(|x| (x - top).exp()).sum::<f64>().ln() }
+}
+
+/// Natural log density of a beta distribution at `x` (held inside 0.01..0.99); `a`, `b` more than 0.
+pub fn ln_beta_density(x: f64, a: f64, b: f64) -> f64 {
+    let x = x.clamp(0.01, 0.99);
+    ln_gamma(a + b) - ln_gamma(a) - ln_gamma(b) + (a - 1.0) * x.ln() + (b - 1.0) * (1.0 - x).ln()
 }
 
 /// Logistic function.

@@ -36,8 +36,34 @@ fn parts_of(cause: Cause) -> &'static [(Touched, f64)] {
         // another cable is almost the only way to a thinner one
         Cause::UndersizedDropCable => &[(T::Cable, 3.2)],
         Cause::ClosedValve => &[(T::Pipework, 2.5), (T::Tank, 1.5), (T::Pump, 1.3)],
-        Cause::PartialShade => &[(T::Array, 2.0)],
+        Cause::PartialShade | Cause::OpenString | Cause::ShortedBypass | Cause::RecordMismatch => {
+            &[(T::Array, 2.2)]
+        }
+        Cause::NoDcSupply | Cause::DcSideLoss => &[(T::Array, 2.0), (T::Controller, 1.6)],
+        Cause::Soiling => &[(T::Array, 0.8)],
         Cause::DryRunning => &[(T::Well, 1.5), (T::Pump, 1.5)],
+        Cause::WellYieldLimit | Cause::StaticLevelDrop | Cause::CloggedScreen => {
+            &[(T::Well, 1.8), (T::Pump, 1.2)]
+        }
+        Cause::InsulationFault => &[(T::Joint, 2.2), (T::Cable, 2.0), (T::Motor, 1.4), (T::Pump, 1.2)],
+        Cause::WindingFault | Cause::WeakMagnets => &[(T::Motor, 1.8)],
+        Cause::NarrowedPipe | Cause::RiserLeak => &[(T::Pipework, 2.4), (T::Pump, 1.3)],
+        Cause::CheckValveLeak | Cause::BlockedRiser => &[(T::Pipework, 1.8), (T::Pump, 1.8)],
+        Cause::WornPump | Cause::BlockedIntake | Cause::SeizedPump | Cause::BrokenShaft => {
+            &[(T::Pump, 1.8), (T::Motor, 1.3), (T::Well, 1.2)]
+        }
+        Cause::MechanicalDrag => &[(T::Pump, 1.8), (T::Motor, 1.8)],
+        Cause::GasInWater => &[(T::Well, 1.6), (T::Pump, 1.2)],
+        Cause::EquipmentMismatch => &[(T::Pump, 2.6), (T::Motor, 2.6)],
+        Cause::ControllerOverheating | Cause::ControllerFailed => &[(T::Controller, 1.8)],
+        Cause::LimitSetLow | Cause::PowerTrackingStuck => &[(T::Controller, 2.6)],
+        Cause::StuckFloat => &[(T::Tank, 2.4), (T::Controller, 1.4)],
+        Cause::FalseDrySignal => &[(T::Probe, 2.8), (T::Controller, 1.4), (T::Pump, 1.3), (T::Well, 1.2)],
+        Cause::IrradianceSensorError
+        | Cause::FlowMeterError
+        | Cause::LevelSensorError
+        | Cause::PressureSensorError => &[(T::Sensor, 2.8)],
+        Cause::ClockError => &[(T::Controller, 2.0)],
         _ => &[],
     }
 }
@@ -63,6 +89,71 @@ pub fn noticed_log_likelihood(flow_share: f64, stops: bool, noticed: &[Noticed])
         (false, false) => 0.95,
     };
     f64::ln(water) + f64::ln(cycling)
+}
+
+/// What else people notice: the thing, how often it is noticed when nothing brings it, and with which causes more
+/// often (engineering judgement).
+const SIGNS: [(Noticed, f64, &[(Cause, f64)]); 5] = [
+    (
+        Noticed::Noise,
+        0.03,
+        &[
+            (Cause::MechanicalDrag, 0.4),
+            (Cause::GasInWater, 0.3),
+            (Cause::OpenPhase, 0.3),
+            (Cause::SeizedPump, 0.2),
+            (Cause::DryRunning, 0.2),
+            (Cause::ReversedRotation, 0.18),
+            (Cause::BrokenShaft, 0.15),
+            (Cause::WornPump, 0.1),
+            (Cause::WindingFault, 0.12),
+            (Cause::BlockedIntake, 0.12),
+            (Cause::ClosedValve, 0.08),
+        ],
+    ),
+    (
+        Noticed::Hot,
+        0.03,
+        &[
+            (Cause::ControllerOverheating, 0.5),
+            (Cause::HighResistanceJoint, 0.15),
+            (Cause::UndersizedDropCable, 0.1),
+            (Cause::DcSideLoss, 0.15),
+            (Cause::WindingFault, 0.2),
+            (Cause::MechanicalDrag, 0.12),
+            (Cause::SeizedPump, 0.12),
+            (Cause::WeakMagnets, 0.1),
+        ],
+    ),
+    (Noticed::WetGround, 0.02, &[(Cause::RiserLeak, 0.3), (Cause::InsulationFault, 0.05)]),
+    (
+        Noticed::WaterLate,
+        0.025,
+        &[(Cause::CheckValveLeak, 0.5), (Cause::RiserLeak, 0.15), (Cause::GasInWater, 0.06)],
+    ),
+    (
+        Noticed::MuddyWater,
+        0.025,
+        &[
+            (Cause::CloggedScreen, 0.15),
+            (Cause::DryRunning, 0.15),
+            (Cause::WellYieldLimit, 0.2),
+            (Cause::BlockedIntake, 0.2),
+            (Cause::WornPump, 0.15),
+            (Cause::SeizedPump, 0.2),
+            (Cause::StaticLevelDrop, 0.06),
+            (Cause::MechanicalDrag, 0.08),
+        ],
+    ),
+];
+
+/// log likelihood of the other things noticed.
+pub fn signs_log_likelihood(cause: Cause, noticed: &[Noticed]) -> f64 {
+    let of = |(sign, usual, list): &(Noticed, f64, &[(Cause, f64)])| {
+        let p = list.iter().find(|(c, _)| *c == cause).map_or(*usual, |(_, p)| *p);
+        if noticed.contains(sign) { p.ln() } else { (1.0 - p).ln() }
+    };
+    SIGNS.iter().map(of).sum()
 }
 
 fn smooth(x: f64, from: f64, to: f64) -> f64 {

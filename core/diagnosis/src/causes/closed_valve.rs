@@ -16,19 +16,34 @@ impl CauseModel for ClosedValve {
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
-        // mostly shut for good, else nearly so
-        [(0.0, 4.0), (0.04, 1.5), (0.1, 1.5), (0.18, 1.5), (0.27, 1.5)]
-            .into_iter()
-            .map(|(passing, weight)| {
-                let k = throttle(context, passing);
-                let mut h = Hypothesis::new(self.cause()).at(passing).with(|c| c.water.valve_m_per_m3h2 = k);
-                h.weight = weight;
-                // the curve's end at no flow is the least known part of it
-                h.torque_sigma = 0.08;
-                h
-            })
-            .collect()
+        nearly_shut(self.cause(), context, Throttled::AfterGauge)
     }
+}
+
+/// Where the flow is throttled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Throttled {
+    /// After gauge and meter: the gauge reads high.
+    AfterGauge,
+    /// Before them: the gauge reads low.
+    BelowGauge,
+}
+
+/// Mostly shut for good, else nearly so.
+pub fn nearly_shut(cause: Cause, context: &Context, at: Throttled) -> Vec<Hypothesis> {
+    [(0.0, 4.0), (0.04, 1.5), (0.1, 1.5), (0.18, 1.5), (0.27, 1.5)]
+        .into_iter()
+        .map(|(passing, weight)| {
+            let k = throttle(context, passing);
+            let mut h = Hypothesis::new(cause).at(passing).weighing(weight).with(|c| match at {
+                Throttled::AfterGauge => c.water.valve_m_per_m3h2 = k,
+                Throttled::BelowGauge => c.water.blocked_m_per_m3h2 = k,
+            });
+            // the curve's end at no flow is the least known part of it
+            h.torque_sigma = 0.08;
+            h
+        })
+        .collect()
 }
 
 /// Loss coefficient that leaves `passing` of the healthy flow at 900 W/m2, m per (m3/h)^2, with whatever limit

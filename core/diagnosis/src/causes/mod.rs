@@ -4,110 +4,56 @@
 //! the severity has before anything is measured. To add a cause: write its file with a [`CauseModel`] and
 //! name it in [`ALL`]; its code, prior and severity range come from the contract's table.
 
+mod blocked_intake;
+mod blocked_riser;
+mod broken_shaft;
+mod check_valve_leak;
+mod clock_error;
+mod clogged_screen;
 mod closed_valve;
+mod controller_failed;
+mod controller_overheating;
+mod dc_side_loss;
 mod dry_running;
+mod equipment_mismatch;
+mod false_dry_signal;
+mod flow_meter_error;
+mod gas_in_water;
 mod healthy;
 mod high_resistance_joint;
+mod hypothesis;
+mod insulation_fault;
+mod irradiance_sensor_error;
+mod level_sensor_error;
+mod limit_set_low;
 mod low_sun;
+mod mechanical_drag;
+mod narrowed_pipe;
+mod no_dc_supply;
 mod open_phase;
+mod open_string;
 mod partial_shade;
+mod power_tracking_stuck;
+mod pressure_sensor_error;
+mod record_mismatch;
 mod reversed_rotation;
+mod riser_leak;
+mod seized_pump;
+mod shorted_bypass;
+mod soiling;
 mod standing_by;
+mod static_level_drop;
+mod stuck_float;
 mod undersized_drop_cable;
 mod unknown;
+mod weak_magnets;
+mod well_yield_limit;
+mod winding_fault;
+mod worn_pump;
 
 use wellwright_domain::cause::Cause;
-use wellwright_domain::record::System;
-use wellwright_physics::hydraulics::Level;
-use wellwright_physics::operating_point::Moment;
-use wellwright_physics::plant::{Condition, Plant};
 
-use crate::predict::outcome::OutcomeTable;
-
-/// A plant changed by one cause at one severity.
-#[derive(Debug, Clone)]
-pub struct Hypothesis {
-    /// Which cause.
-    pub cause: Cause,
-    /// How bad, in the unit of the table; `None` where the cause has no severity.
-    pub severity: Option<f64>,
-    /// Share of the cause's prior; the weights of one cause sum to 1.
-    pub weight: f64,
-    /// What is wrong with the plant.
-    pub condition: Condition,
-    /// What the controller does, when it is not what the physics of the plant says.
-    pub outcome: Option<OutcomeTable>,
-    /// How loosely the electrical side of the load follows the model, 1 sigma of ln (0: as usual).
-    pub loose_electrical: f64,
-    /// How far the torque may lie from what the hypothesis says, 1 sigma of ln; shared by the window.
-    pub torque_sigma: f64,
-    /// How much the torque changes from moment to moment, 1 sigma of ln.
-    pub torque_scatter: f64,
-    /// The three currents over their mean, when the cause fixes them (bad lead first).
-    pub unbalance: Option<[f64; 3]>,
-}
-
-impl Hypothesis {
-    /// The plant as recorded, under the name of `cause`.
-    pub fn new(cause: Cause) -> Hypothesis {
-        Hypothesis {
-            cause,
-            severity: None,
-            weight: 1.0,
-            condition: Condition::default(),
-            outcome: None,
-            loose_electrical: 0.0,
-            torque_sigma: 0.0,
-            torque_scatter: 0.0,
-            unbalance: None,
-        }
-    }
-
-    /// With a severity.
-    #[must_use]
-    pub fn at(mut self, severity: f64) -> Hypothesis {
-        self.severity = Some(severity);
-        self
-    }
-
-    /// With a changed plant.
-    #[must_use]
-    pub fn with(mut self, change: impl FnOnce(&mut Condition)) -> Hypothesis {
-        change(&mut self.condition);
-        self
-    }
-}
-
-/// What a cause may look at to decide what it does.
-pub struct Context<'a> {
-    /// Record.
-    pub system: &'a System,
-    /// Healthy plant.
-    pub plant: &'a Plant,
-    /// Flow of the healthy plant at 900 W/m2, m3/h (the contract's reference for "flow still passing").
-    pub reference_flow_m3_h: f64,
-    /// That moment.
-    pub reference: Moment,
-}
-
-impl<'a> Context<'a> {
-    /// Prepares what all causes share.
-    pub fn new(system: &'a System, plant: &'a Plant) -> Context<'a> {
-        let reference = Moment {
-            irradiance_w_m2: 900.0,
-            cell_c: 50.0,
-            level: Level::After { minutes: plant.water.well.at_min },
-            heat_share: 1.0,
-        };
-        let flow = plant.operating_point(&reference).load.map_or(0.1, |l| l.water.pump_m3_h);
-        Context { system, plant, reference_flow_m3_h: flow.max(0.05), reference }
-    }
-
-    /// Rated phase voltage, V: Ke x rated speed / sqrt 3.
-    pub fn rated_phase_v(&self) -> f64 {
-        self.plant.motor.ke_v_per_krpm * self.plant.motor.rated_rpm / 1000.0 / 3f64.sqrt()
-    }
-}
+pub use hypothesis::{Context, Hypothesis, SensorWrong};
 
 /// What one cause does.
 pub trait CauseModel: Sync {
@@ -127,9 +73,43 @@ pub static ALL: &[&dyn CauseModel] = &[
     &open_phase::OpenPhase,
     &high_resistance_joint::HighResistanceJoint,
     &undersized_drop_cable::UndersizedDropCable,
+    &dc_side_loss::DcSideLoss,
+    &insulation_fault::InsulationFault,
+    &winding_fault::WindingFault,
+    &weak_magnets::WeakMagnets,
     &dry_running::DryRunning,
+    &well_yield_limit::WellYieldLimit,
+    &static_level_drop::StaticLevelDrop,
+    &clogged_screen::CloggedScreen,
     &closed_valve::ClosedValve,
+    &narrowed_pipe::NarrowedPipe,
+    &riser_leak::RiserLeak,
+    &check_valve_leak::CheckValveLeak,
+    &worn_pump::WornPump,
+    &blocked_intake::BlockedIntake,
+    &seized_pump::SeizedPump,
+    &broken_shaft::BrokenShaft,
+    &blocked_riser::BlockedRiser,
+    &mechanical_drag::MechanicalDrag,
+    &gas_in_water::GasInWater,
     &partial_shade::PartialShade,
+    &soiling::Soiling,
+    &open_string::OpenString,
+    &no_dc_supply::NoDcSupply,
+    &shorted_bypass::ShortedBypass,
+    &record_mismatch::RecordMismatch,
+    &equipment_mismatch::EquipmentMismatch,
+    &controller_overheating::ControllerOverheating,
+    &controller_failed::ControllerFailed,
+    &limit_set_low::LimitSetLow,
+    &power_tracking_stuck::PowerTrackingStuck,
+    &stuck_float::StuckFloat,
+    &false_dry_signal::FalseDrySignal,
+    &irradiance_sensor_error::IrradianceSensorError,
+    &flow_meter_error::FlowMeterError,
+    &level_sensor_error::LevelSensorError,
+    &pressure_sensor_error::PressureSensorError,
+    &clock_error::ClockError,
     &unknown::Unknown,
 ];
 
@@ -141,12 +121,21 @@ fn log_grid(low: f64, high: f64, n: usize) -> impl Iterator<Item = f64> {
 
 #[cfg(test)]
 mod tests {
+    use wellwright_physics::plant::Plant;
+
     use super::*;
 
     #[test]
     fn every_cause_stands_once() {
         for (i, a) in ALL.iter().enumerate() {
             assert!(ALL[i + 1..].iter().all(|b| b.cause() != a.cause()), "{:?}", a.cause());
+        }
+    }
+
+    #[test]
+    fn every_cause_of_the_table_is_modelled() {
+        for cause in Cause::ALL {
+            assert!(ALL.iter().any(|m| m.cause() == *cause), "{cause:?}");
         }
     }
 

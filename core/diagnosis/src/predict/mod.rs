@@ -110,11 +110,12 @@ impl Measured {
                 push(Quantity::Power, w.ln(), 0.03, 0.012f64.hypot(scatter.min(0.2)).hypot(6.0 / w));
             }
             if let Some(a) = point.phase_a().filter(|a| *a > 0.05) {
-                // three sensors of 3 % each, slow model 1.5 %
-                push(Quantity::PhaseCurrent, a.ln(), 0.024, 0.012f64.hypot(0.03 / a));
+                // three sensors of 3 % each; ripple and angle of the drive's currents 2.5 %
+                push(Quantity::PhaseCurrent, a.ln(), 0.03, 0.012f64.hypot(0.03 / a));
             }
             if let Some(v) = point.get(Channel::OutputV).filter(|v| *v > 1.0) {
-                push(Quantity::OutputVoltage, v.ln(), 0.018, 0.006f64.hypot(0.3 / v));
+                // what a drive tells of chopped voltages is loosely defined
+                push(Quantity::OutputVoltage, v.ln(), 0.03, 0.006f64.hypot(0.3 / v));
             }
             if let Some(q) = point.get(Channel::FlowM3H) {
                 let slow = 0.02 * q.abs() + 0.006 * best_flow;

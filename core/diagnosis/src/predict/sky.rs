@@ -1,50 +1,154 @@
 //! What the sky may give: clear-sky irradiance in the plane of the array, and how likely a share of it is.
 
-use chrono::{DateTime, FixedOffset, Utc};
+use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use wellwright_physics::plant::Plant;
 use wellwright_physics::sun::clear_sky::LINKE_CLEAN;
-use wellwright_physics::sun::plane_clear_sky;
+use wellwright_physics::sun::{Plane, plane_clear_sky};
 
-use crate::likelihood::log_sum_exp;
+use crate::causes::Context;
+use crate::likelihood::{SharedErrors, log_sum_exp};
 
 /// Turbidity that stands for an ordinary clear day over land.
 const LINKE_ORDINARY: f64 = LINKE_CLEAN + 0.5;
 
+/// The array looks elsewhere than the record says, or the clock behind the readings is wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct SkyShift {
+    /// Telemetry clock less true time, h.
+    pub clock_h: f64,
+    /// Tilt less the record's, degrees.
+    pub tilt_deg: f64,
+    /// Azimuth less the record's, degrees.
+    pub azimuth_deg: f64,
+}
+
+impl SkyShift {
+    /// Irradiance in the plane under a clear sky, W/m2, at an instant of the telemetry's clock.
+    pub fn clear_plane(&self, plant: &Plant, at: DateTime<FixedOffset>) -> Option<f64> {
+        let v = &plant.view;
+        let tilt = (v.plane.tilt_deg() + self.tilt_deg).clamp(0.0, 90.0);
+        let azimuth = (v.plane.azimuth_deg() + self.azimuth_deg).rem_euclid(360.0);
+        let plane = Plane::new(tilt, azimuth, v.plane.albedo()).ok()?;
+        let at = at - TimeDelta::seconds((3600.0 * self.clock_h).round() as i64);
+        let sky =
+            plane_clear_sky(at.with_timezone(&Utc), &v.place, &plane, &v.horizon, LINKE_ORDINARY).ok()?;
+        Some(sky.poa_w_m2)
+    }
+
+    /// Current of the array over the record's, over the steady points of the window; 0.8 without any.
+    pub fn current_ratio(&self, context: &Context) -> f64 {
+        let points = context.look.map_or(&[][..], |l| &l.steady);
+        let sum = |shift: SkyShift| -> f64 {
+            points.iter().filter_map(|p| shift.clear_plane(context.plant, p.at)).sum()
+        };
+        let recorded = sum(SkyShift::default());
+        if recorded < 1.0 { 0.8 } else { sum(*self) / recorded }
+    }
+}
+
 /// Irradiance in the plane under a clear sky.
 pub fn clear_plane(plant: &Plant, at: DateTime<FixedOffset>) -> Option<f64> {
-    let v = &plant.view;
-    let sky = plane_clear_sky(at.with_timezone(&Utc), &v.place, &v.plane, &v.horizon, LINKE_ORDINARY).ok()?;
-    Some(sky.poa_w_m2)
+    SkyShift::default().clear_plane(plant, at)
 }
 
 /// No sky gives more than this share of a clear one over minutes (cloud edges included).
 const BRIGHTEST: f64 = 1.2;
 
-/// log density of ln(G/G_clear) over a window without an irradiance sensor.
-///
-/// Clear days are common, haze takes up to a third, clouds anything; a smooth window is seldom a cloudy one.
-/// The kinds and their weights are engineering judgement. `rough` is the error of each ln ratio, shared.
-pub fn sky_log_density(log_ratio: &[f64], rough: f64) -> f64 {
-    let mut sorted = log_ratio.to_vec();
-    sorted.sort_by(f64::total_cmp);
-    // the middle and the spread of the middle half: one odd point says nothing about the sky
-    let at = |q: f64| sorted[((sorted.len() - 1) as f64 * q).round() as usize];
-    let mean = at(0.5);
-    let scatter = (at(0.75) - at(0.25)) / 1.35;
-    let changing = (scatter / 0.08).min(1.0);
-    // kind of sky: weight, mean of ln ratio, spread
-    let kinds = [
-        (0.60 * (1.0 - changing) + 0.12, -0.01, 0.07),
-        (0.22, -0.22, 0.14),
-        (0.10 + 0.45 * changing, -0.65, 0.45),
-        (0.04 + 0.06 * changing, -1.3, 0.6),
-    ];
-    let total: f64 = kinds.iter().map(|k| k.0).sum();
-    // broken cloud adds a quarter to a clear sky at the most
-    let too_bright = ((mean - BRIGHTEST.ln()) / f64::hypot(0.06, rough)).max(0.0);
-    let of_kinds = log_sum_exp(kinds.iter().map(|(w, m, s)| {
-        let sigma = f64::hypot(*s, rough);
-        f64::ln(w / total) - 0.5 * ((mean - m) / sigma).powi(2) - f64::ln(sigma * 2.506_628_274_631)
-    }));
-    of_kinds - 0.5 * too_bright * too_bright
+/// One steady point against a clear sky, in the unit in which it speaks best: logarithm of irradiance, or of the
+/// voltage where the array stands so far off its best point that the voltage hardly hangs on the irradiance.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SkyRow {
+    /// Under each of [`KINDS`]: measured less predicted, and what a unit of ln G moves the prediction.
+    pub of_kind: [(f64, f64); KINDS.len()],
+    /// Hours from the middle of the window.
+    pub hours: f64,
+    /// Error of this point alone, 1 sigma, in its unit.
+    pub own: f64,
+    /// Error shared by all points, 1 sigma, in its unit.
+    pub shared: f64,
+    /// Clear-sky irradiance, W/m2.
+    pub clear: f64,
+    /// ln(G / G_clear) as the point itself tells it, with its error.
+    pub log_ratio: (f64, f64),
+}
+
+impl SkyRow {
+    /// A row in ln G.
+    pub fn of_irradiance(log_ratio: f64, hours: f64, own: f64, shared: f64, clear: f64) -> SkyRow {
+        let of_kind = KINDS.map(|k| (log_ratio - k.mean, 1.0));
+        SkyRow { of_kind, hours, own, shared, clear, log_ratio: (log_ratio, own.hypot(shared)) }
+    }
+}
+
+/// A kind of sky: how common, ln of its share of a clear one with its spread, how that drifts in an hour, and how
+/// it scatters from point to point. Engineering judgement: clear days are common, haze takes up to a third,
+/// clouds anything.
+#[derive(Debug, Clone, Copy)]
+pub struct Kind {
+    weight: f64,
+    /// ln of its share of a clear sky.
+    pub mean: f64,
+    spread: f64,
+    per_hour: f64,
+    scatter: f64,
+}
+
+/// Clear, hazy, the shadow of broken cloud, overcast.
+pub const KINDS: [Kind; 4] = [
+    Kind { weight: 0.55, mean: -0.01, spread: 0.08, per_hour: 0.05, scatter: 0.035 },
+    Kind { weight: 0.22, mean: -0.22, spread: 0.14, per_hour: 0.08, scatter: 0.05 },
+    Kind { weight: 0.15, mean: -0.85, spread: 0.55, per_hour: 0.0, scatter: 0.0 },
+    Kind { weight: 0.08, mean: -1.2, spread: 0.6, per_hour: 0.2, scatter: 0.22 },
+];
+
+/// Which of [`KINDS`] is broken cloud.
+const BROKEN: usize = 2;
+
+/// Under broken cloud a point lies in the sun so often, and then so near the clear sky.
+const SUNNY: (f64, f64) = (0.55, 0.09);
+
+/// log density of the points under broken cloud: each for itself in the sun or in the shadow.
+fn broken(points: &[SkyRow]) -> f64 {
+    let normal = |z: f64, sigma: f64| -0.5 * (z / sigma).powi(2).min(30.0) - (2.506_628 * sigma).ln();
+    let of = |p: &SkyRow| {
+        let error = p.own.hypot(p.shared);
+        let at = |k: usize, spread: f64| {
+            let (residual, per_ln_g) = p.of_kind[k];
+            normal(residual, (per_ln_g * spread).hypot(error))
+        };
+        log_sum_exp([SUNNY.0.ln() + at(0, SUNNY.1), (1.0 - SUNNY.0).ln() + at(BROKEN, KINDS[BROKEN].spread)])
+    };
+    points.iter().map(of).sum()
+}
+
+/// log density of the window's points against a clear sky.
+pub fn sky_log_density(points: &[SkyRow]) -> f64 {
+    if points.is_empty() {
+        return 0.0;
+    }
+    log_sum_exp(KINDS.iter().enumerate().map(|(k, kind)| {
+        if k == BROKEN {
+            return kind.weight.ln() + broken(points);
+        }
+        let mut rows = SharedErrors::default();
+        for p in points {
+            let (residual, per_ln_g) = p.of_kind[k];
+            // low sun: haze, horizon and the model of the diffuse part weigh more
+            let low = 0.06 * (150.0 / p.clear.max(20.0)).min(4.0);
+            let own = (per_ln_g * kind.scatter.hypot(0.3 * low)).hypot(p.own);
+            let loads =
+                vec![per_ln_g * kind.spread, per_ln_g * kind.per_hour * p.hours, p.shared, per_ln_g * low];
+            rows.push(residual, own, loads);
+        }
+        kind.weight.ln() + rows.log_density()
+    })) + too_bright(points)
+}
+
+/// Broken cloud adds a fifth to a clear sky at the most.
+fn too_bright(points: &[SkyRow]) -> f64 {
+    let mut ratios: Vec<(f64, f64)> = points.iter().map(|p| p.log_ratio).collect();
+    ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (middle, error) = ratios[ratios.len() / 2];
+    let over = ((middle - BRIGHTEST.ln()) / f64::hypot(0.06, error)).max(0.0);
+    -0.5 * over.min(6.0).powi(2)
 }

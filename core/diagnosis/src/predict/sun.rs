@@ -5,14 +5,16 @@
 //! to it) give the measured power? The answer is compared with the irradiance sensor, or with a clear sky
 //! where there is none; and while the sun is what limits, the voltage is compared with the best point's.
 
+use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{Mounting, System};
+use wellwright_physics::array::ArrayCurve;
 use wellwright_physics::module::Point;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 
 use super::climate::day_air_c;
 use super::peaks::{PeakTable, Peaks};
-use super::sky::{clear_plane, sky_log_density};
+use super::sky::{KINDS, SkyRow, SkyShift, clear_plane, sky_log_density};
 use crate::likelihood::SharedErrors;
 use crate::window::{Look, Steady};
 
@@ -31,6 +33,7 @@ const TRACKING: usize = 6;
 pub struct SunPoint {
     /// Which steady point.
     point: usize,
+    rpm: f64,
     v: f64,
     i: f64,
     v_own: f64,
@@ -38,7 +41,13 @@ pub struct SunPoint {
     /// Measured irradiance.
     sensor: Option<f64>,
     /// Clear-sky irradiance in the plane.
-    pub clear: f64,
+    clear: f64,
+    /// Instants that stand for it.
+    times: Vec<DateTime<FixedOffset>>,
+    /// Hours from the middle of the window.
+    hours: f64,
+    /// Slower than the window's best in changing sun: the search for the best point lags.
+    in_cloud: bool,
     back_of_module_c: Option<f64>,
     air_c: f64,
 }
@@ -65,6 +74,31 @@ struct Rest {
     air_c: f64,
 }
 
+/// What a hypothesis says of the array side.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ArrayQuestion {
+    /// What is wrong with the array.
+    pub condition: ArrayCondition,
+    /// At each point: nothing but the sun limits, so the array should stand at its best point (the rightmost peak
+    /// when the controller is caught there).
+    pub free: Vec<bool>,
+    /// Spreads the predictions widely, for a fault that nothing here describes.
+    pub loose: bool,
+    /// The irradiance sensor reads so many times the truth.
+    pub sensor_ratio: f64,
+    /// Clear-sky irradiance, when it is not the record's.
+    pub clear: Option<Vec<f64>>,
+}
+
+/// Light at night costs so much, natural log.
+const DARK: f64 = 6.0;
+
+/// d ln V of a density in ln G. Where the sun alone limits, the speed takes the place of the voltage: it goes with
+/// about the cube root of the power.
+fn volts(free: bool, turned: &Turned) -> f64 {
+    if free { 0.0 } else { (turned.g_per_v.abs() / 2.5).clamp(0.4, 10.0).ln() }
+}
+
 /// How the array side fits one array condition.
 #[derive(Debug, Clone)]
 pub struct SunFit {
@@ -81,12 +115,16 @@ pub struct SunFit {
 impl SunSide {
     /// Collects what a window says about array and sky.
     pub fn new(system: &System, plant: &Plant, assumed: &[Assumed], look: &Look) -> SunSide {
+        let top = look.steady.iter().filter_map(Steady::rpm).fold(0.0, f64::max);
+        let changing = look.steady.iter().filter(|p| p.moving).count() > 1;
+        let middle = look.span.map(|(a, b)| a + (b - a) / 2);
         let points: Vec<SunPoint> = look
             .steady
             .iter()
             .enumerate()
             .filter(|(_, p)| !p.moving)
-            .filter_map(|(k, p)| sun_point(system, plant, k, p))
+            .filter_map(|(k, p)| sun_point(system, plant, k, p, middle))
+            .map(|p| SunPoint { in_cloud: changing && p.rpm < 0.93 * top, ..p })
             .collect();
         let back = points.iter().any(|p| p.back_of_module_c.is_some());
         let air = look.steady.iter().any(|p| p.get(Channel::AirC).is_some());
@@ -128,30 +166,25 @@ impl SunSide {
         }
     }
 
-    /// Fits one condition of the array. `free[k]` says that at point k nothing but the sun limits, so the
-    /// array should stand at its best point (the rightmost peak when the controller is caught there).
-    /// `loose` spreads the predictions widely, for a fault that nothing here describes.
-    pub fn fit(
-        &self,
-        plant: &Plant,
-        peaks: &Peaks,
-        c: &ArrayCondition,
-        free: &[bool],
-        loose: bool,
-    ) -> SunFit {
+    /// Fits one condition of the array under what a hypothesis says of it.
+    pub fn fit(&self, plant: &Plant, peaks: &Peaks, q: &ArrayQuestion) -> SunFit {
+        let c = &q.condition;
         let table = peaks.held(c);
         let mut rows = SharedErrors::default();
         let mut irradiance = Vec::new();
         let mut best_v = Vec::new();
         let mut sky = Vec::new();
-        let mut rough = 0.0f64;
-        let (loose_v, loose_g) = if loose { (0.15, 0.5) } else { (0.0, 0.0) };
+        // densities of irradiance told as densities of voltage, so that hypotheses compare
+        let mut in_volts = 0.0;
+        let (loose_v, loose_g) = if q.loose { (0.15, 0.5) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
-            let turned = if free[k] { self.by_power(table, p) } else { self.by_curve(plant, c, table, p) };
+            let free = q.free[k];
+            let sensor = p.sensor.map(|g| g / q.sensor_ratio).filter(|g| *g > 20.0);
+            let turned = if free { self.by_power(table, p) } else { self.by_curve(plant, c, table, p) };
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
             let mut loads = [0.0; SHARED];
-            if free[k] && turned.best.v > 0.0 {
+            if free && turned.best.v > 0.0 {
                 loads[VOLTAGE] = 0.011;
                 loads[MODULE_V] = self.voltage_sigma.hypot(loose_v);
                 loads[CELL_K] = -turned.v_per_k * self.cell_sigma_k;
@@ -159,42 +192,67 @@ impl SunSide {
                 // the best point is flat: 1 % of power is 3 % of voltage; in weak light more, and modules differ
                 let weak = 0.03 * (150.0 / turned.irradiance.max(50.0)).min(2.0);
                 loads[TRACKING] = 0.025f64.hypot(weak);
-                rows.push(r, 0.009f64.hypot(p.v_own / p.v), loads.to_vec());
+                let own = if p.in_cloud { 0.045 } else { 0.009 };
+                rows.push(r, f64::hypot(own, p.v_own / p.v), loads.to_vec());
             }
             loads = [0.0; SHARED];
             loads[VOLTAGE] = 0.011 * turned.g_per_v;
-            loads[MODULE_V] = self.voltage_sigma * turned.g_per_v;
             loads[CURRENT] = 0.022 * turned.g_per_i;
             // in weak light modules differ from their data sheet, and the controller's own draw counts
             let weak = 0.25 * (100.0 / turned.irradiance.max(40.0)).powf(1.5);
+            loads[MODULE_V] = self.voltage_sigma * turned.g_per_v;
             loads[MODULE_I] = self.current_sigma.hypot(loose_g).hypot(weak);
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
             let noise = (p.v_own / p.v * turned.g_per_v).hypot(p.i_own / p.i.max(0.05) * turned.g_per_i);
-            if let Some(g) = p.sensor.filter(|g| *g > 20.0 && !free[k])
+            if let Some(g) = sensor.filter(|_| !free)
                 && let Some(row) = self.voltage_row(plant, c, table, p, g)
             {
                 rows.push(row.0, row.1, row.2.to_vec());
-            } else if let Some(g) = p.sensor.filter(|g| *g > 20.0) {
+            } else if let Some(g) = sensor {
                 loads[SENSOR] = self.sensor_sigma;
                 // lag, clouds over one end of the array, small offsets of the sensor in weak light
                 let own = 0.025f64.hypot(noise).hypot(8.0 / g);
                 rows.push((turned.irradiance.max(1.0) / g).ln(), own, loads.to_vec());
-            } else if p.clear > 80.0 {
-                let spread = loads.iter().map(|l| l * l).sum::<f64>().sqrt().hypot(noise);
-                sky.push((turned.irradiance.max(1.0) / p.clear).ln());
-                rough = rough.max(spread);
+                in_volts += volts(free, &turned);
+            }
+            let clear = q.clear.as_ref().map_or(p.clear, |c| c[k]);
+            if clear > 20.0 {
+                let shared = loads.iter().map(|l| l * l).sum::<f64>().sqrt();
+                let by_g = (turned.irradiance.max(1.0) / clear).ln();
+                sky.push(match sensor {
+                    Some(g) => {
+                        let own = 0.025f64.hypot(8.0 / g);
+                        SkyRow::of_irradiance((g / clear).ln(), p.hours, own, self.sensor_sigma, clear)
+                    }
+                    None => match self.sky_by_voltage(plant, c, p, clear, free, loose_v) {
+                        Some(row) => SkyRow { log_ratio: (by_g, noise.hypot(shared)), ..row },
+                        None => {
+                            in_volts += volts(free, &turned);
+                            SkyRow::of_irradiance(by_g, p.hours, noise, shared, clear)
+                        }
+                    },
+                });
+            } else if turned.irradiance > 60.0 {
+                // light where no sun can be
+                in_volts -= DARK;
             }
         }
         if let Some(r) = &self.rest {
             self.push_rest(plant, c, r, &mut rows);
         }
-        let clearness =
-            if sky.is_empty() { None } else { Some((sky.iter().sum::<f64>() / sky.len() as f64).exp()) };
-        let mut log_likelihood = rows.log_density();
-        if !sky.is_empty() {
-            log_likelihood += sky_log_density(&sky, rough);
-        }
+        let clearness = if sky.is_empty() {
+            None
+        } else {
+            Some((sky.iter().map(|r| r.log_ratio.0).sum::<f64>() / sky.len() as f64).exp())
+        };
+        let log_likelihood = rows.log_density() + sky_log_density(&sky) + in_volts;
         SunFit { log_likelihood, irradiance, best_v, clearness }
+    }
+
+    /// Clear-sky irradiance at every point under a shift; `None` when there is none.
+    pub fn clear(&self, plant: &Plant, shift: &SkyShift) -> Option<Vec<f64>> {
+        let shifted = *shift != SkyShift::default();
+        shifted.then(|| self.points.iter().map(|p| mean_clear(plant, shift, &p.times)).collect())
     }
 
     fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut SharedErrors) {
@@ -229,15 +287,7 @@ impl SunSide {
         }
         let voltage = |g: f64, i: f64, dk: f64| {
             let curve = plant.array.curve(g, cell + dk, c);
-            let (mut low, mut high) = (0.3 * p.v, curve.voc());
-            if curve.current_a(low) < i || high <= low {
-                return None;
-            }
-            for _ in 0..24 {
-                let mid = 0.5 * (low + high);
-                if curve.current_a(mid) > i { low = mid } else { high = mid }
-            }
-            Some(0.5 * (low + high))
+            voltage_at(&curve, i, 0.3 * p.v)
         };
         let v = voltage(g, p.i, 0.0)?;
         let per_g = (voltage(g * 1.05, p.i, 0.0)? / v).ln() / 0.05;
@@ -252,6 +302,53 @@ impl SunSide {
         loads[SENSOR] = self.sensor_sigma * per_g;
         let own = 0.008f64.hypot(p.v_own / p.v).hypot(0.03 * per_g);
         Some(((p.v / v).ln(), own, loads))
+    }
+
+    /// Off the best point, without a sensor: under each kind of sky, the voltage at the measured current.
+    fn sky_by_voltage(
+        &self,
+        plant: &Plant,
+        c: &ArrayCondition,
+        p: &SunPoint,
+        clear: f64,
+        free: bool,
+        loose_v: f64,
+    ) -> Option<SkyRow> {
+        if free {
+            return None;
+        }
+        let voltage = |g: f64, dk: f64| {
+            let curve = plant.array.curve(g, self.cell_c(p, g) + dk, c);
+            voltage_at(&curve, p.i, 0.3 * p.v)
+        };
+        let mut of_kind = [(0.0, 0.0); KINDS.len()];
+        let (mut per_k, mut near) = (0.0, f64::INFINITY);
+        for (kind, row) in KINDS.iter().zip(&mut of_kind) {
+            let g = clear * kind.mean.exp();
+            *row = match (voltage(g, 0.0), voltage(1.06 * g, 0.0)) {
+                (Some(v), Some(more)) => {
+                    let residual = (p.v / v).ln();
+                    if residual.abs() < near {
+                        near = residual.abs();
+                        per_k = (voltage(g, 4.0)? / v).ln() / 4.0;
+                    }
+                    (residual, (more / v).ln() / 0.06)
+                }
+                // so little light does not give the current
+                _ => (0.5, 0.3),
+            };
+        }
+        // left of the knee or on it the irradiance is what speaks
+        if near > 0.2 || of_kind[0].1 > 0.15 {
+            return None;
+        }
+        let shared = 0.011f64
+            .hypot(self.voltage_sigma)
+            .hypot(loose_v)
+            .hypot(per_k * self.cell_sigma_k)
+            .hypot(0.03 * of_kind[0].1);
+        let own = 0.006f64.hypot(p.v_own / p.v);
+        Some(SkyRow { of_kind, hours: p.hours, own, shared, clear, log_ratio: (0.0, 1.0) })
     }
 
     /// While the sun limits: power fixes the irradiance.
@@ -339,7 +436,13 @@ struct Turned {
     g_per_k: f64,
 }
 
-fn sun_point(system: &System, plant: &Plant, point: usize, p: &Steady) -> Option<SunPoint> {
+fn sun_point(
+    system: &System,
+    plant: &Plant,
+    point: usize,
+    p: &Steady,
+    middle: Option<DateTime<FixedOffset>>,
+) -> Option<SunPoint> {
     let v = p.get(Channel::ArrayV).filter(|v| *v > 1.0)?;
     let i = p.get(Channel::ArrayA).filter(|i| *i > 0.02)?;
     Some(SunPoint {
@@ -349,10 +452,33 @@ fn sun_point(system: &System, plant: &Plant, point: usize, p: &Steady) -> Option
         v_own: p.scatter(Channel::ArrayV).max(0.15),
         i_own: p.scatter(Channel::ArrayA).max(0.02),
         sensor: p.get(Channel::IrradianceWM2),
-        clear: clear_plane(plant, p.at).unwrap_or(0.0),
+        clear: mean_clear(plant, &SkyShift::default(), &p.times),
+        times: p.times.clone(),
+        rpm: p.rpm().unwrap_or(0.0),
+        in_cloud: false,
+        hours: middle.map_or(0.0, |m| (p.at - m).num_seconds() as f64 / 3600.0),
         back_of_module_c: p.get(Channel::ModuleC),
         air_c: p.get(Channel::AirC).unwrap_or_else(|| day_air_c(&system.site, p.at).0),
     })
+}
+
+/// Voltage above `low` at which a curve carries a current; `None` when it carries less even there.
+fn voltage_at(curve: &ArrayCurve, i: f64, low: f64) -> Option<f64> {
+    let (mut low, mut high) = (low, curve.voc());
+    if high <= low || curve.current_a(low) < i {
+        return None;
+    }
+    for _ in 0..24 {
+        let mid = 0.5 * (low + high);
+        if curve.current_a(mid) > i { low = mid } else { high = mid }
+    }
+    Some(0.5 * (low + high))
+}
+
+/// Clear-sky irradiance, mean over instants, W/m2.
+fn mean_clear(plant: &Plant, shift: &SkyShift, times: &[DateTime<FixedOffset>]) -> f64 {
+    let sum: f64 = times.iter().map(|t| shift.clear_plane(plant, *t).unwrap_or(0.0)).sum();
+    sum / times.len().max(1) as f64
 }
 
 fn rest(system: &System, plant: &Plant, look: &Look) -> Option<Rest> {

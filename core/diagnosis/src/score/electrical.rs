@@ -12,9 +12,9 @@ use crate::window::Steady;
 /// True when at a steady point no limit of the controller is near, so that only the sun limits. The margins
 /// hold the tolerances of the limits and of what is compared with them.
 pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
-    let c = &plant.controller;
+    let (c, set) = (&plant.controller, &plant.condition.controller);
     let Some(rpm) = p.rpm() else { return false };
-    if rpm >= 0.975 * c.max_rpm || rpm <= 1.02 * c.min_rpm {
+    if rpm >= 0.975 * plant.highest_rpm() || rpm <= 1.02 * c.min_rpm {
         return false;
     }
     if p.get(Channel::ControllerC).is_some_and(|t| t >= c.derate_from_c - 1.0) {
@@ -22,7 +22,9 @@ pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
     }
     let load = plant.load_at(rpm, Level::After { minutes: p.minutes });
     let amps = p.phase_a().unwrap_or(load.motor.phase_a);
-    if amps >= 0.94 * c.max_phase_a || p.dc_w().unwrap_or(load.dc_w) >= 0.92 * c.max_power_w {
+    if amps >= 0.94 * set.current_share * c.max_phase_a
+        || p.dc_w().unwrap_or(load.dc_w) >= 0.92 * set.power_share * c.max_power_w
+    {
         return false;
     }
     let Some(dc) = p.get(Channel::ArrayV) else { return false };

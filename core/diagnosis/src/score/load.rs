@@ -1,13 +1,16 @@
 //! The load side of a hypothesis: predictions with everything that is not known marginalised.
 
+use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 use wellwright_physics::pump::Pump;
 
-use crate::causes::Hypothesis;
+use crate::causes::{Hypothesis, SensorWrong};
 use crate::likelihood::SharedErrors;
 use crate::nuisance::Nuisance;
-use crate::predict::{Measured, Quantity, reference_flow};
+use crate::predict::{Measured, Quantity};
+use crate::window::Steady;
 
 /// Quantities in the order of their shared-error columns.
 const QUANTITIES: [Quantity; 6] = [
@@ -31,6 +34,16 @@ fn torque(plant: &mut Plant, step: f64) {
 /// Above this a still pressure is the pump's own head against something shut, kPa: it does not drain.
 const COLUMN_KPA: f64 = 150.0;
 
+/// What one condition of the load side predicts, with its slopes over everything that is not known.
+#[derive(Debug, Clone)]
+pub struct Predicted {
+    centre: Vec<f64>,
+    mean: Vec<f64>,
+    slopes: Vec<Vec<f64>>,
+    /// What no slope describes, shared and of each row's own: curvature, and where a pump barely lifts.
+    rough: Vec<(f64, f64)>,
+}
+
 /// Predictions and misfit of one hypothesis.
 #[derive(Debug, Clone)]
 pub struct LoadFit {
@@ -44,43 +57,60 @@ pub struct LoadFit {
     pub errors: SharedErrors,
 }
 
-/// Fits one hypothesis. `unknown` spreads the predictions widely.
-pub fn fit(
-    measured: &Measured,
-    healthy: &Plant,
-    list: &[Nuisance],
-    h: &Hypothesis,
-    unknown: bool,
-) -> LoadFit {
-    let mut plant = healthy.clone();
-    plant.condition = h.condition;
-    let mut list = list.to_vec();
-    if h.torque_sigma > 0.0 {
-        list.push(Nuisance { name: "torque", sigma: h.torque_sigma, apply: torque });
-    }
-    let centre = measured.predict(&plant);
+/// Torque and resting level as further quantities that are not known: part of every prediction, weighed by what
+/// the hypothesis says of them.
+const OWN: [Nuisance; 2] = [
+    Nuisance { name: "torque", sigma: 0.1, apply: torque },
+    Nuisance { name: "level", sigma: 1.0, apply: |p, step| p.condition.water.static_deeper_m += step },
+];
+
+/// Predicts every row for a plant with something wrong.
+pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypothesis) -> Predicted {
+    let centre = measured.predict(plant);
     let n = centre.len();
     let mut mean = centre.clone();
-    let mut slopes = vec![vec![0.0; list.len()]; n];
-    for (j, nuisance) in list.iter().enumerate() {
+    let own = [h.torque_sigma / OWN[0].sigma, h.level_sigma_m / OWN[1].sigma];
+    let all = list.iter().map(|x| (x, 1.0)).chain(OWN.iter().zip(own));
+    let mut slopes = vec![vec![0.0; list.len() + OWN.len()]; n];
+    let mut rough = barely_lifts(measured, plant, n);
+    for (j, (nuisance, by)) in all.enumerate().filter(|(_, (_, by))| *by > 0.0) {
         let moved = |step: f64| {
             let mut p = plant.clone();
             (nuisance.apply)(&mut p, step);
             measured.predict(&p)
         };
-        let (up, down) = (moved(nuisance.sigma), moved(-nuisance.sigma));
+        let sigma = by * nuisance.sigma;
+        let (up, down) = (moved(sigma), moved(-sigma));
         for k in 0..n {
             slopes[k][j] = 0.5 * (up[k] - down[k]);
-            mean[k] += 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
+            let bend = 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
+            mean[k] += bend;
+            rough[k].1 = rough[k].1.hypot(0.5 * bend);
         }
     }
-    let flow_size = reference_flow(healthy);
-    let width = list.len() + QUANTITIES.len();
+    Predicted { centre, mean, slopes, rough }
+}
+
+/// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
+/// would show; `unknown` spreads the predictions widely; `baseline` narrows what is not known.
+pub fn fit(
+    measured: &Measured,
+    plant: &Plant,
+    predicted: &Predicted,
+    h: &Hypothesis,
+    flow_size: f64,
+    baseline: Option<&SharedErrors>,
+) -> LoadFit {
+    let unknown = h.cause == Cause::Unknown;
+    let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 1;
+    let width = latent + QUANTITIES.len();
+    let n = predicted.centre.len();
     let mut errors = SharedErrors::default();
     let mut sigma = Vec::with_capacity(n);
+    let mut means = Vec::with_capacity(n);
     for (k, row) in measured.rows.iter().enumerate() {
         let mut loads = vec![0.0; width];
-        loads[..list.len()].copy_from_slice(&slopes[k]);
+        loads[..latent - 1].copy_from_slice(&predicted.slopes[k]);
         let mut shared = row.shared;
         let mut own = row.own;
         if unknown {
@@ -93,33 +123,57 @@ pub fn fit(
         }
         if matches!(row.quantity, Quantity::Power | Quantity::PhaseCurrent) {
             own = own.hypot(h.torque_scatter);
-            if near_lift(&plant, measured, row.point) {
-                own = own.hypot(0.035);
-            }
+        }
+        own = own.hypot(predicted.rough[k].1);
+        loads[latent - 1] = predicted.rough[k].0;
+        if h.torque_scatter > 0.0 && row.quantity == Quantity::Flow {
+            own = own.hypot(2.0 * h.torque_scatter * row.measured.abs());
         }
         if row.quantity == Quantity::OutputVoltage && h.condition.lead.one_lead_ohm > 0.0 {
             // the currents, and so the voltages, may be less equal than a drive means them to be
-            shared = shared.hypot(0.2 * one_lead_share(&plant));
+            shared = shared.hypot(0.2 * one_lead_share(plant));
         }
-        let mut predicted = mean[k];
-        if row.quantity == Quantity::Pressure && still_water(measured, &centre, row.point) && centre[k] > 0.0
-        {
+        let mut mean = predicted.mean[k];
+        let centre = predicted.centre[k];
+        let still = still_water(measured, &predicted.centre, row.point);
+        if row.quantity == Quantity::Pressure && still && centre > 0.0 {
             // a column that does not move may have drained, was never filled, or is held by the check valve:
             // anything from nothing to the full column is as likely
-            predicted = row.measured.clamp(0.0, centre[k].min(COLUMN_KPA));
-            shared = shared.hypot(0.29 * centre[k].min(COLUMN_KPA));
+            mean = row.measured.clamp(0.0, centre.min(COLUMN_KPA));
+            shared = shared.hypot(0.29 * centre.min(COLUMN_KPA));
+        }
+        if let Some((channel, wrong)) = h.sensor.filter(|(c, _)| *c == row.quantity.channel()) {
+            let (told, spread) = misread(h, channel, wrong, mean);
+            // the bias is that of the reading, and the grid stands for what lies between its values
+            shared = (shared * told.abs() / mean.abs().max(1e-6)).min(shared).hypot(spread);
+            mean = told;
         }
         if measured.points[row.point].minutes < SETTLED_MIN {
-            shared = shared.hypot(filling(row.quantity, flow_size, predicted));
+            shared = shared.hypot(filling(row.quantity, flow_size, mean));
         }
         let column = QUANTITIES.iter().position(|q| *q == row.quantity).unwrap_or(0);
-        loads[list.len() + column] = shared;
+        loads[latent + column] = shared;
         let spread = loads.iter().map(|l| l * l).sum::<f64>().sqrt().hypot(own);
         sigma.push(spread);
-        errors.push(row.measured - predicted, own, loads);
+        means.push(mean);
+        errors.push(row.measured - mean, own, loads);
     }
-    push_ceilings(measured, &plant, unknown, width, &mut errors);
-    LoadFit { log_likelihood: errors.log_density(), mean, sigma, errors }
+    push_ceilings(measured, plant, unknown, width, &mut errors);
+    let log_likelihood = match baseline {
+        Some(known) => errors.beside(known, latent).log_density(),
+        None => errors.log_density(),
+    };
+    LoadFit { log_likelihood, mean: means, sigma, errors }
+}
+
+/// What a wrong sensor tells for a true `value`, and half the step of the grid of errors there.
+fn misread(h: &Hypothesis, channel: Channel, wrong: SensorWrong, value: f64) -> (f64, f64) {
+    let told = h.told(channel, value);
+    let step = match wrong {
+        SensorWrong::Ratio(_) => 0.05 * value.abs(),
+        SensorWrong::Offset(d) => 0.12 * d.abs(),
+    };
+    (told, step)
 }
 
 /// Before this many minutes of pumping the column may still fill and the ramp may not have ended.
@@ -155,15 +209,44 @@ fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {
     }
 }
 
-/// True when a centrifugal pump barely lifts, or barely does not, at a point: there a per cent of head decides
-/// between some flow and none, and no linear spread describes it.
-fn near_lift(plant: &Plant, measured: &Measured, point: usize) -> bool {
+/// Errors of the rows at points where a centrifugal pump barely lifts, or barely does not: there a per cent of head
+/// decides between some flow and none. Nothing elsewhere.
+fn barely_lifts(measured: &Measured, plant: &Plant, n: usize) -> Vec<(f64, f64)> {
+    let near: Vec<bool> = measured.points.iter().map(|p| near_lift(plant, p)).collect();
+    if !near.contains(&true) {
+        return vec![(0.0, 0.0); n];
+    }
+    let with_head = |head: f64| {
+        let mut other = plant.clone();
+        other.condition.pump.size_ratio *= head;
+        // the head alone: a larger pump would take more for it
+        other.condition.pump.efficiency_ratio *= head;
+        measured.predict(&other)
+    };
+    let (up, down) = (with_head(1.0 + NEAR), with_head(1.0 - NEAR));
+    let rows = measured.rows.iter().enumerate();
+    rows.map(|(k, row)| {
+        let half = if near[row.point] { 0.5 * (up[k] - down[k]) } else { 0.0 };
+        (half, ALONE * half.abs())
+    })
+    .collect()
+}
+
+/// Of that so much is each row's own.
+const ALONE: f64 = 0.3;
+
+/// Half the width in head over which it is not sure whether a pump lifts.
+const NEAR: f64 = 0.06;
+
+fn near_lift(plant: &Plant, p: &Steady) -> bool {
     let Pump::Centrifugal(pump) = &plant.pump else { return false };
-    let p = &measured.points[point];
     let Some(rpm) = p.rpm() else { return false };
-    let own = pump.head_m(rpm, 0.0, &plant.condition.pump);
-    let asked = plant.water.head_m(&plant.condition.water, Level::After { minutes: p.minutes }, 0.0);
-    (own / asked.max(0.1) - 1.0).abs() < 0.12
+    let level = Level::After { minutes: p.minutes };
+    let own = pump.head_m(rpm * plant.condition.lead.true_speed, 0.0, &plant.condition.pump);
+    let asked = plant.water.head_m(&plant.condition.water, level, 0.0);
+    // means over changing speed mix lifting and not lifting
+    let (below, above) = if p.averaged { (-0.3, 0.5) } else { (-0.12, 0.22) };
+    (below..above).contains(&(own / asked.max(0.1) - 1.0))
 }
 
 /// True when the hypothesis moves no water at a point.
@@ -184,7 +267,7 @@ fn push_ceilings(measured: &Measured, plant: &Plant, unknown: bool, width: usize
     for p in &measured.points {
         let Some(rpm) = p.rpm() else { continue };
         let load = plant.load_at(rpm, Level::After { minutes: p.minutes });
-        if let Some(dc) = p.get(wellwright_domain::channel::Channel::ArrayV) {
+        if let Some(dc) = p.get(Channel::ArrayV) {
             volts = volts.max((load.motor.line_v / (plant.controller.voltage_ratio() * dc)).ln());
         }
         if p.phase_a().is_none() {

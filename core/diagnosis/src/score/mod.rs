@@ -1,25 +1,29 @@
 //! How well each hypothesis explains one look, part by part.
 
 pub mod electrical;
+pub mod heat;
 pub mod load;
 pub mod resting;
+pub mod rhythm;
+pub mod starts;
 pub mod still;
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
 use wellwright_domain::situation::Situation;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 
 use crate::case::Case;
-use crate::causes::{self, Context, Hypothesis};
+use crate::causes::{self, Context, Hypothesis, SensorWrong};
 use crate::checks;
 use crate::likelihood::SharedErrors;
 use crate::nuisance::{Nuisance, nuisances};
 use crate::predict::outcome::{self, OutcomeTable};
 use crate::predict::peaks::Peaks;
-use crate::predict::sun::{SunFit, SunSide};
-use crate::predict::{Measured, Quantity};
+use crate::predict::sun::{ArrayQuestion, SunFit, SunSide};
+use crate::predict::{Measured, Quantity, reference_flow};
 use crate::prior;
 use crate::window::{Look, Outcome};
 
@@ -40,6 +44,7 @@ pub struct Scorer<'a> {
     /// Shared by the causes.
     pub context: Context<'a>,
     nuisances: Vec<Nuisance>,
+    flow_size: f64,
     typical_rpm: f64,
     healthy_flow: resting::FlowOfSun,
 }
@@ -63,6 +68,12 @@ pub struct Parts {
     pub resting: f64,
     /// Level and pressure while it stands, currents of a start that failed.
     pub still: f64,
+    /// How much of the time it runs between protective stops.
+    pub rhythm: f64,
+    /// How the water comes after a rest.
+    pub starts: f64,
+    /// Heat of the controller.
+    pub heat: f64,
     /// Checks made by hand.
     pub checks: f64,
 }
@@ -78,6 +89,9 @@ impl Parts {
             + self.parity
             + self.resting
             + self.still
+            + self.rhythm
+            + self.starts
+            + self.heat
             + self.checks
     }
 }
@@ -117,7 +131,8 @@ impl<'a> Scorer<'a> {
             measured,
             sun,
             observed: outcome::observed(look),
-            context: Context::new(case.system, plant),
+            context: Context::new(case.system, plant).looking_at(look),
+            flow_size: reference_flow(plant),
             nuisances: nuisances(case.system, assumed),
             typical_rpm,
             healthy_flow: resting::FlowOfSun::new(plant),
@@ -128,8 +143,7 @@ impl<'a> Scorer<'a> {
     pub fn score_all(&self) -> Vec<Scored> {
         let situation = self.case.situation.unwrap_or_default();
         let mut out = Vec::new();
-        let mut load_memo: Vec<(Hypothesis, load::LoadFit)> = Vec::new();
-        let mut sun_memo = SunMemo::default();
+        let mut memo = Memo::default();
         for model in causes::ALL {
             let cause = model.cause();
             let left_out = self.case.left_out.contains(&cause);
@@ -143,8 +157,7 @@ impl<'a> Scorer<'a> {
                 h.weight /= total;
             }
             for h in hypotheses {
-                let load = self.load_fit(&h, &mut load_memo);
-                out.push(self.score(h, load, log_prior, &mut sun_memo));
+                out.push(self.score(h, log_prior, &mut memo));
             }
         }
         out
@@ -155,33 +168,46 @@ impl<'a> Scorer<'a> {
         (cause.prior_weight(situation) * touched).ln()
     }
 
-    /// The load side hangs on the condition without its array: hypotheses share it.
-    fn load_fit(&self, h: &Hypothesis, memo: &mut Vec<(Hypothesis, load::LoadFit)>) -> load::LoadFit {
-        let unknown = h.cause == Cause::Unknown;
+    /// The load side hangs on the condition without array and controller: hypotheses share its predictions.
+    fn load_fit(
+        &self,
+        h: &Hypothesis,
+        plant: &Plant,
+        memo: &mut Vec<(Hypothesis, load::Predicted)>,
+    ) -> load::LoadFit {
         let same = |o: &Hypothesis| {
             o.condition.pump == h.condition.pump
                 && o.condition.lead == h.condition.lead
                 && o.condition.water == h.condition.water
-                && o.loose_electrical == h.loose_electrical
                 && o.torque_sigma == h.torque_sigma
-                && o.torque_scatter == h.torque_scatter
-                && (o.cause == Cause::Unknown) == unknown
+                && o.level_sigma_m == h.level_sigma_m
         };
-        if let Some((_, fit)) = memo.iter().find(|(o, _)| same(o)) {
-            return fit.clone();
-        }
-        let fit = load::fit(&self.measured, self.plant, &self.nuisances, h, unknown);
-        memo.push((h.clone(), fit.clone()));
-        fit
+        let at = memo.iter().position(|(o, _)| same(o)).unwrap_or_else(|| {
+            memo.push((h.clone(), load::predict(&self.measured, plant, &self.nuisances, h)));
+            memo.len() - 1
+        });
+        load::fit(&self.measured, plant, &memo[at].1, h, self.flow_size, None)
     }
 
-    /// The array side hangs on the array's condition and on what limits: hypotheses share it.
-    fn sun_fit(&self, c: &ArrayCondition, free: &[bool], loose: bool, memo: &mut SunMemo) -> SunFit {
-        let same = |o: &(ArrayCondition, Vec<bool>, bool, SunFit)| o.0 == *c && o.1 == free && o.2 == loose;
-        if let Some(found) = memo.fits.iter().find(|o| same(o)) {
-            return found.3.clone();
+    /// The array side hangs on the question that the hypothesis asks of it: hypotheses share it.
+    fn sun_fit(&self, h: &Hypothesis, plant: &Plant, memo: &mut SunMemo) -> SunFit {
+        let free = self.measured.points.iter().map(|p| !h.off_best && electrical::only_sun_limits(plant, p));
+        let free: Vec<bool> = free.collect();
+        let sensor_ratio = match h.sensor {
+            Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r,
+            _ => 1.0,
+        };
+        let question = ArrayQuestion {
+            condition: h.condition.array,
+            free: self.sun.matching(&free),
+            loose: h.cause == Cause::Unknown,
+            sensor_ratio,
+            clear: self.sun.clear(self.plant, &h.sky),
+        };
+        if let Some((_, fit)) = memo.fits.iter().find(|(o, _)| *o == question) {
+            return fit.clone();
         }
-        let mut plain = *c;
+        let mut plain = h.condition.array;
         if let Some(shade) = &mut plain.shade {
             shade.right_peak = false;
         }
@@ -194,18 +220,17 @@ impl<'a> Scorer<'a> {
                 peaks
             }
         };
-        let fit = self.sun.fit(self.plant, &peaks, c, free, loose);
-        memo.fits.push((*c, free.to_vec(), loose, fit.clone()));
+        let fit = self.sun.fit(self.plant, &peaks, &question);
+        memo.fits.push((question, fit.clone()));
         fit
     }
 
-    fn score(&self, h: Hypothesis, load: load::LoadFit, log_prior: f64, memo: &mut SunMemo) -> Scored {
+    fn score(&self, h: Hypothesis, log_prior: f64, memo: &mut Memo) -> Scored {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let unknown = h.cause == Cause::Unknown;
-        let free: Vec<bool> =
-            self.measured.points.iter().map(|p| electrical::only_sun_limits(&plant, p)).collect();
-        let sun = self.sun_fit(&h.condition.array, &self.sun.matching(&free), unknown, memo);
+        let load = self.load_fit(&h, &plant, &mut memo.load);
+        let sun = self.sun_fit(&h, &plant, &mut memo.sun);
         let table = h
             .outcome
             .unwrap_or_else(|| outcome::of_plant(self.case.system, self.plant, &plant, self.typical_rpm));
@@ -217,13 +242,23 @@ impl<'a> Scorer<'a> {
             parity: prior::parity_log_likelihood(self.case.system, is_reversed(&h)),
             resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun),
             still: still::log_likelihood(&self.look.stops, self.measured.points.is_empty(), self.plant, &h),
+            rhythm: rhythm::log_likelihood(self.look, self.observed, &h),
+            starts: starts::log_likelihood(
+                &self.look.starts,
+                self.case.situation == Some(Situation::FirstStart),
+                self.plant,
+                self.flow_size,
+                &h,
+            ),
+            heat: heat::log_likelihood(self.look, self.plant, h.cause),
             ..Parts::default()
         };
         parts.outcome = self.outcome_log_likelihood(&h, &table);
         if let Some(noticed) = self.case.noticed {
             let stops = self.look.stops.trips > 0;
             let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);
-            parts.noticed = match h.cause {
+            parts.noticed = prior::signs_log_likelihood(h.cause, noticed);
+            parts.noticed += match h.cause {
                 // people know that there is no water without sun
                 Cause::Unknown | Cause::LowSun => mean_of([of(0.0), of(0.5), of(1.0)]),
                 Cause::StandingBy => mean_of([of(0.0), of(1.0), of(1.0)]),
@@ -249,7 +284,15 @@ impl<'a> Scorer<'a> {
     /// Water left at 900 W/m2 over that of a healthy plant, when the controller lets it run.
     fn flow_share(&self, h: &Hypothesis, plant: &Plant, table: &OutcomeTable) -> f64 {
         match h.cause {
-            Cause::Healthy => return 1.0,
+            // the water is as ever: something else tells otherwise
+            Cause::Healthy
+            | Cause::CheckValveLeak
+            | Cause::ClockError
+            | Cause::IrradianceSensorError
+            | Cause::FlowMeterError
+            | Cause::LevelSensorError
+            | Cause::PressureSensorError => return 1.0,
+            Cause::NoDcSupply | Cause::ControllerFailed | Cause::SeizedPump => return 0.0,
             Cause::StandingBy | Cause::LowSun | Cause::Unknown => return 0.5,
             _ => {}
         }
@@ -286,11 +329,18 @@ impl<'a> Scorer<'a> {
     }
 }
 
+/// What hypotheses share.
+#[derive(Default)]
+struct Memo {
+    load: Vec<(Hypothesis, load::Predicted)>,
+    sun: SunMemo,
+}
+
 /// What hypotheses share of the array side.
 #[derive(Default)]
 struct SunMemo {
     peaks: Vec<(ArrayCondition, Peaks)>,
-    fits: Vec<(ArrayCondition, Vec<bool>, bool, SunFit)>,
+    fits: Vec<(ArrayQuestion, SunFit)>,
 }
 
 /// log of the mean likelihood.

@@ -52,6 +52,8 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
         Cause::StandingBy => standing,
         Cause::LowSun => (1.0 - standing) * low,
         Cause::Healthy => (1.0 - standing) * (1.0 - low),
+        // by its signal it cannot be told from a full tank
+        Cause::StuckFloat => standing.max(0.02),
         // a fault may be looked at in any sun and at rest, but people mostly look in good sun while it should run
         _ => (0.15 * low + 0.85 * (1.0 - low)) * (0.06 * standing + 0.94 * (1.0 - standing)),
     };

@@ -1,6 +1,7 @@
 //! What stands still and speaks all the same: level and pressure at rest, currents of a start that failed.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
 use wellwright_physics::plant::Plant;
 use wellwright_physics::pump::centrifugal::G_M_S2;
 
@@ -19,7 +20,37 @@ pub fn log_likelihood(stops: &Stops, only_stops: bool, plant: &Plant, h: &Hypoth
     if let Some(level) = stops.rest_level_m.filter(|_| only_stops) {
         total += resting_level(level, plant, h);
     }
+    total += no_dc(stops, plant, h);
+    if let Some(pct) = stops.full_tank_pct {
+        total += full_tank(pct, h.cause);
+    }
     total
+}
+
+/// Voltage at rest by day: near nothing, or near that of the open circuit.
+fn no_dc(stops: &Stops, plant: &Plant, h: &Hypothesis) -> f64 {
+    let Some(v) = stops.rest_v.filter(|_| stops.daylight() > 0) else { return 0.0 };
+    let array = &plant.array;
+    let usual = array.curve(600.0, 40.0, &h.condition.array).voc();
+    let gone = v < 0.12 * usual;
+    let p: f64 = match h.cause {
+        Cause::NoDcSupply => 0.97,
+        Cause::ControllerFailed => 0.04,
+        Cause::Unknown => 0.1,
+        _ => 0.004,
+    };
+    if gone { p.ln() } else { (1.0 - p).ln() }
+}
+
+/// What the tank's own level says to the signal that it is full.
+fn full_tank(pct: f64, cause: Cause) -> f64 {
+    let full = pct > 82.0;
+    let p: f64 = match cause {
+        Cause::StuckFloat => 0.1,
+        Cause::StandingBy => 0.93,
+        _ => 0.7,
+    };
+    if full { p.ln() } else { (1.0 - p).ln() }
 }
 
 /// An open lead shows in the first moment of a start: one of the three stays at zero.
@@ -65,6 +96,13 @@ fn resting_level(level_m: f64, plant: &Plant, h: &Hypothesis) -> f64 {
         // between the intake and wherever it has come back to
         Cause::DryRunning => {
             (0.7 * well.intake_m + 0.3 * well.static_m, (0.3 * (well.intake_m - well.static_m)).max(1.5))
+        }
+        // on its way back from wherever the run ended
+        Cause::WellYieldLimit => {
+            (0.6 * well.static_m + 0.4 * well.intake_m, (0.3 * (well.intake_m - well.static_m)).max(1.5))
+        }
+        Cause::LevelSensorError => {
+            (h.told(Channel::WaterLevelM, still), 1.6f64.hypot(0.12 * h.severity.unwrap_or(0.0)))
         }
         Cause::Unknown => (still, 8.0),
         _ => (still, 1.3),

@@ -3,9 +3,11 @@
 //! Rows are never evidence by themselves: neighbouring rows share every error. A window becomes a handful
 //! of steady points (means over stretches at nearly one speed) and a count of what kinds of stop occurred.
 
+mod starts;
 mod steady;
 mod stops;
 
+pub use starts::Start;
 pub use steady::Steady;
 pub use stops::{Outcome, Stops};
 
@@ -26,6 +28,8 @@ pub struct Look {
     pub steady: Vec<Steady>,
     /// What happened when it did not run.
     pub stops: Stops,
+    /// Starts after a rest inside the window.
+    pub starts: Vec<Start>,
     /// Channels with at least one plausible value.
     seen: [bool; Channel::COUNT],
 }
@@ -49,6 +53,7 @@ impl Look {
             used,
             steady,
             stops,
+            starts: starts::starts(samples),
             seen,
         }
     }

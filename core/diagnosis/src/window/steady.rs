@@ -12,6 +12,9 @@ const MOST_POINTS: usize = 8;
 /// still tell the electrical side, and often at speeds where nothing was steady.
 const MOST_MOVING: usize = 4;
 
+/// Instants kept of a stretch.
+const MOST_TIMES: usize = 4;
+
 /// Rows after a start that are left out when later ones exist, seconds: the column fills and the ramp ends.
 const SETTLE_S: i64 = 150;
 
@@ -38,6 +41,8 @@ pub struct Steady {
     pub moving: bool,
     /// Its rows are means over a minute or more, in which the speed may have changed.
     pub averaged: bool,
+    /// Instants that stand for the stretch: the sun moves on in a long one.
+    pub times: Vec<DateTime<FixedOffset>>,
     means: [Option<f64>; Channel::COUNT],
     spread: [f64; Channel::COUNT],
     counts: [usize; Channel::COUNT],
@@ -228,5 +233,7 @@ fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
     }
     let middle = rows[rows.len() / 2];
     let minutes = rows.iter().map(|r| r.minutes).sum::<f64>() / rows.len() as f64;
-    Steady { at: middle.sample.at, minutes, rows: rows.len(), moving, averaged, means, spread, counts }
+    let every = rows.len().div_ceil(MOST_TIMES);
+    let times = rows.iter().skip(every / 2).step_by(every).map(|r| r.sample.at).collect();
+    Steady { at: middle.sample.at, minutes, rows: rows.len(), moving, averaged, times, means, spread, counts }
 }

@@ -113,6 +113,10 @@ pub struct Stops {
     pub rest_module_c: Option<f64>,
     /// Resting water level, m.
     pub rest_level_m: Option<f64>,
+    /// Tank while the full signal holds, %.
+    pub full_tank_pct: Option<f64>,
+    /// Rows whose flags tell of heat while it runs, over all rows that run.
+    pub hot_share: f64,
     /// Highest pressure while a trip held, kPa.
     pub trip_kpa: Option<f64>,
     /// Phase currents over their highest at the moment of a trip or in a start, when they were caught.
@@ -202,11 +206,15 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         rest_irradiance: None,
         rest_module_c: None,
         rest_level_m: None,
+        full_tank_pct: None,
+        hot_share: 0.0,
         trip_kpa: None,
         start_amps: None,
         rows_used: 0,
     };
     let mut rest = [Mean::default(); 4];
+    let mut full_tank = Mean::default();
+    let (mut hot, mut ran) = (0usize, 0usize);
     let mut previous: Option<Outcome> = None;
     let mut tail = [0usize; Outcome::ALL.len()];
     let tail_from = samples.len() - samples.len() / 10 - 1.min(samples.len());
@@ -241,6 +249,13 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
                 tail[o as usize] += 1;
             }
         }
+        if o == Outcome::Runs {
+            ran += 1;
+            hot += usize::from(s.flags.is_some_and(|f| f.has(Flag::OverTemperature)));
+        }
+        if o == Outcome::TankFull {
+            full_tank.add(s.get(Channel::TankLevelPct));
+        }
         if o == Outcome::Runs && previous.is_some_and(|p| p != Outcome::Runs) {
             stops.starts += 1;
         }
@@ -265,6 +280,8 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     }
     stops.finally =
         Outcome::ALL.into_iter().filter(|o| tail[*o as usize] > 0).max_by_key(|o| tail[*o as usize]);
+    stops.full_tank_pct = full_tank.value();
+    stops.hot_share = hot as f64 / ran.max(1) as f64;
     [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] = rest.map(Mean::value);
     stops
 }

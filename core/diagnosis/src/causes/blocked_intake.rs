@@ -1,0 +1,29 @@
+//! Strainer or impellers partly blocked: the flow capacity shrinks, the shut-off head stays.
+//!
+//! Never explains: a shut-off pressure below the pump's own, a gauge above healthy.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis};
+
+/// See the module.
+pub struct BlockedIntake;
+
+/// Flow capacity lost.
+const LOST: [f64; 7] = [0.2, 0.3, 0.42, 0.55, 0.68, 0.8, 0.9];
+
+impl CauseModel for BlockedIntake {
+    fn cause(&self) -> Cause {
+        Cause::BlockedIntake
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        LOST.into_iter()
+            .map(|lost| {
+                let mut h = Hypothesis::new(self.cause()).at(lost).with(|c| c.pump.blockage = lost);
+                h.torque_sigma = 0.06;
+                h
+            })
+            .collect()
+    }
+}

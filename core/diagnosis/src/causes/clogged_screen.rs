@@ -1,0 +1,24 @@
+//! The well draws down more for the same flow: screen or gravel are clogged.
+//!
+//! Deeper level the more it pumps, as recorded at rest. Never explains: a deeper resting level.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis, log_grid};
+
+/// See the module.
+pub struct CloggedScreen;
+
+impl CauseModel for CloggedScreen {
+    fn cause(&self) -> Cause {
+        Cause::CloggedScreen
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        log_grid(2.0, 10.0, 6)
+            .map(|severity| {
+                Hypothesis::new(self.cause()).at(severity).with(|c| c.water.drawdown_ratio = severity)
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,34 @@
+//! DC arrives but the controller gives no proper output.
+//!
+//! Voltage at the input, no speed, no current; flags empty or senseless, or no link. Never explains: a speed that
+//! holds, a voltage near zero.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis};
+use crate::predict::outcome;
+use crate::window::Outcome;
+
+/// See the module.
+pub struct ControllerFailed;
+
+impl CauseModel for ControllerFailed {
+    fn cause(&self) -> Cause {
+        Cause::ControllerFailed
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        let table = outcome::with(
+            &[
+                (Outcome::Silent, 0.6),
+                (Outcome::CommsLost, 0.22),
+                (Outcome::Overload, 0.05),
+                (Outcome::BadVoltage, 0.03),
+                (Outcome::GroundFault, 0.02),
+                (Outcome::PhaseLoss, 0.02),
+            ],
+            Outcome::Runs,
+        );
+        vec![Hypothesis::new(self.cause()).doing(table)]
+    }
+}

@@ -1,0 +1,37 @@
+//! A lead or winding leaks to ground.
+//!
+//! A controller that watches for it trips below some tens of kiloohm; above that nothing shows but on the
+//! insulation tester. Never explains: less water while it runs, unequal currents.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis, log_grid};
+use crate::likelihood::logistic;
+use crate::predict::outcome;
+use crate::window::Outcome;
+
+/// See the module.
+pub struct InsulationFault;
+
+/// Controllers that watch for leakage trip at about so many kiloohm, within a factor (engineering judgement; the
+/// contract says that above some 60 kohm only the tester shows it).
+const TRIPS_AT_KOHM: f64 = 38.0;
+const TRIP_SPREAD_LN: f64 = 0.22;
+/// Share of controllers that watch for it at all (engineering judgement).
+const WATCHED: f64 = 0.85;
+
+impl CauseModel for InsulationFault {
+    fn cause(&self) -> Cause {
+        Cause::InsulationFault
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        log_grid(1.0, 500.0, 9)
+            .map(|kohm| {
+                let trips = WATCHED * logistic((TRIPS_AT_KOHM / kohm).ln() / TRIP_SPREAD_LN);
+                let table = outcome::with(&[(Outcome::GroundFault, trips)], Outcome::Runs);
+                Hypothesis::new(self.cause()).at(kohm).doing(table)
+            })
+            .collect()
+    }
+}

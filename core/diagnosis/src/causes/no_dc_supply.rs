@@ -1,0 +1,33 @@
+//! Nothing arrives from the array: isolator, fuse or connector open, or the polarity is wrong.
+//!
+//! Voltage and current near zero in daylight, or no link at all. Never explains: a voltage.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis};
+use crate::predict::outcome;
+use crate::window::Outcome;
+
+/// See the module.
+pub struct NoDcSupply;
+
+impl CauseModel for NoDcSupply {
+    fn cause(&self) -> Cause {
+        Cause::NoDcSupply
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        let table = outcome::with(
+            &[
+                (Outcome::Silent, 0.3),
+                (Outcome::CommsLost, 0.3),
+                (Outcome::LowPower, 0.15),
+                (Outcome::BadVoltage, 0.2),
+            ],
+            Outcome::Runs,
+        );
+        let mut h = Hypothesis::new(self.cause()).doing(table);
+        h.no_dc = true;
+        vec![h]
+    }
+}

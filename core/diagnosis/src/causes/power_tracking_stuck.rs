@@ -1,0 +1,31 @@
+//! The controller works off the array's best point.
+//!
+//! At less power than the array could give, at no limit and with a cool heat sink. Never explains: a voltage at the
+//! best point, a speed at its limit.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis};
+
+/// See the module.
+pub struct PowerTrackingStuck;
+
+/// Power not taken.
+const LOST: [f64; 5] = [0.12, 0.25, 0.4, 0.58, 0.75];
+
+impl CauseModel for PowerTrackingStuck {
+    fn cause(&self) -> Cause {
+        Cause::PowerTrackingStuck
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        LOST.into_iter()
+            .map(|share| {
+                let new = Hypothesis::new(self.cause()).at(share);
+                let mut h = new.with(|c| c.controller.power_not_taken = share);
+                h.off_best = true;
+                h
+            })
+            .collect()
+    }
+}

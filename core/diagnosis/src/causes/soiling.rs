@@ -1,0 +1,24 @@
+//! Dust or droppings over the whole array: less current at the same voltage.
+//!
+//! Never explains: a voltage other than the best point's, one string unlike the others.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis, log_grid};
+
+/// See the module.
+pub struct Soiling;
+
+impl CauseModel for Soiling {
+    fn cause(&self) -> Cause {
+        Cause::Soiling
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        log_grid(0.08, 0.5, 7)
+            .map(|severity| {
+                Hypothesis::new(self.cause()).at(severity).with(|c| c.array.current_ratio = 1.0 - severity)
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,27 @@
+//! The resting level is deeper than in the record, but the intake is still covered.
+//!
+//! More head at every flow, at rest and running alike: less water, and a centrifugal pump takes less power for
+//! it, a helical rotor more. Never explains: a resting level as recorded, a drawdown that grows with the flow.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis, log_grid};
+
+/// See the module.
+pub struct StaticLevelDrop;
+
+impl CauseModel for StaticLevelDrop {
+    fn cause(&self) -> Cause {
+        Cause::StaticLevelDrop
+    }
+
+    fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
+        let well = &context.plant.water.well;
+        // beyond the intake it would run dry
+        let room = (well.intake_m - well.static_m - 0.5).clamp(3.0, 40.0);
+        log_grid(3.0, 40.0, 8)
+            .filter(|deeper| *deeper <= 3.0 || *deeper <= room)
+            .map(|deeper| Hypothesis::new(self.cause()).at(deeper).with(|c| c.water.static_deeper_m = deeper))
+            .collect()
+    }
+}

@@ -1,0 +1,22 @@
+//! The rotor has lost magnetisation: more current for the same torque, less voltage for the same speed.
+//!
+//! Never explains: water other than the speed gives, more voltage than healthy, unequal currents.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis, log_grid};
+
+/// See the module.
+pub struct WeakMagnets;
+
+impl CauseModel for WeakMagnets {
+    fn cause(&self) -> Cause {
+        Cause::WeakMagnets
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        log_grid(0.05, 0.4, 6)
+            .map(|severity| Hypothesis::new(self.cause()).at(severity).with(|c| c.lead.flux_lost = severity))
+            .collect()
+    }
+}

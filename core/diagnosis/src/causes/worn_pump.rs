@@ -1,0 +1,22 @@
+//! Clearances are open: less head (centrifugal) or volume (helical rotor) at the same speed.
+//!
+//! Never explains: pressure or power above healthy, a change from one day to the next.
+
+use wellwright_domain::cause::Cause;
+
+use super::{CauseModel, Context, Hypothesis, log_grid};
+
+/// See the module.
+pub struct WornPump;
+
+impl CauseModel for WornPump {
+    fn cause(&self) -> Cause {
+        Cause::WornPump
+    }
+
+    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
+        log_grid(0.08, 0.5, 6)
+            .map(|severity| Hypothesis::new(self.cause()).at(severity).with(|c| c.pump.wear = severity))
+            .collect()
+    }
+}

@@ -1,0 +1,29 @@
+//! Is the controller hot? Its own reading, or its flag.
+
+use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
+use wellwright_physics::plant::Plant;
+
+use crate::window::{Look, Outcome};
+
+/// A sound controller is hot enough to hold back in so many windows of good sun (engineering judgement).
+const SOUND: f64 = 0.06;
+
+/// log likelihood of what is known of the controller's heat.
+pub fn log_likelihood(look: &Look, plant: &Plant, cause: Cause) -> f64 {
+    if look.steady.is_empty() && look.stops.count(Outcome::TooHot) == 0 {
+        return 0.0;
+    }
+    let sink: Vec<f64> = look.steady.iter().filter_map(|p| p.get(Channel::ControllerC)).collect();
+    let read = sink.iter().copied().fold(f64::NEG_INFINITY, f64::max) >= plant.controller.derate_from_c - 1.5;
+    let hot = read || look.stops.hot_share > 0.02 || look.stops.count(Outcome::TooHot) > 0;
+    let p: f64 = match (cause, sink.is_empty()) {
+        (Cause::ControllerOverheating, false) => 0.95,
+        // few controllers say so before they trip
+        (Cause::ControllerOverheating, true) => 0.4,
+        (Cause::Unknown, _) => 0.2,
+        (_, false) => SOUND,
+        (_, true) => 0.5 * SOUND,
+    };
+    if hot { p.ln() } else { (1.0 - p).ln() }
+}

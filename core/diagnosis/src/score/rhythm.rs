@@ -1,0 +1,47 @@
+//! The rhythm of a controller that stops itself: never runs, runs a moment, or runs for a good part of the time.
+
+use wellwright_domain::cause::Cause;
+
+use crate::causes::Hypothesis;
+use crate::likelihood::ln_beta_density;
+use crate::window::{Look, Outcome};
+
+/// Below this share of the time it counts as never running.
+const NEVER: f64 = 0.012;
+
+/// How often it never runs, and the beta distribution of the share of time in which it does otherwise
+/// (engineering judgement).
+struct Rhythm {
+    never: f64,
+    a: f64,
+    b: f64,
+}
+
+fn of(h: &Hypothesis) -> Rhythm {
+    match h.cause {
+        Cause::FalseDrySignal => Rhythm { never: 0.85, a: 1.0, b: 1.4 },
+        // empties what has come back, then waits
+        Cause::DryRunning => Rhythm { never: 0.4, a: 1.0, b: 3.5 },
+        Cause::WellYieldLimit => {
+            let share = h.severity.unwrap_or(0.5);
+            Rhythm { never: 0.03, a: 0.8 + 3.0 * share, b: 0.8 + 3.0 * (1.0 - share) }
+        }
+        Cause::SeizedPump | Cause::OpenPhase | Cause::ControllerFailed => {
+            Rhythm { never: 0.75, a: 1.0, b: 4.0 }
+        }
+        Cause::Unknown => Rhythm { never: 0.3, a: 1.0, b: 1.0 },
+        _ => Rhythm { never: 0.2, a: 0.9, b: 2.5 },
+    }
+}
+
+/// log likelihood of the share of the time in which it ran, when `seen` is a protective stop.
+pub fn log_likelihood(look: &Look, seen: Option<Outcome>, h: &Hypothesis) -> f64 {
+    let Some(trip) = seen.filter(|o| o.is_trip()) else { return 0.0 };
+    let ran = look.stops.count(Outcome::Runs) as f64;
+    let share = ran / (ran + look.stops.count(trip) as f64).max(1.0);
+    let rhythm = of(h);
+    if share < NEVER {
+        return rhythm.never.ln();
+    }
+    (1.0 - rhythm.never).ln() + 0.7 * ln_beta_density(share, rhythm.a, rhythm.b)
+}

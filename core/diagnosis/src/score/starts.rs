@@ -1,0 +1,91 @@
+//! Late water and an empty gauge after a rest: does the column stay up?
+
+use std::f64::consts::PI;
+
+use wellwright_physics::plant::Plant;
+use wellwright_physics::pump::centrifugal::G_M_S2;
+
+use crate::causes::Hypothesis;
+use crate::likelihood::log_sum_exp;
+use crate::window::Start;
+
+/// Seconds from the command to water through a full pipe: ramp and check valve (engineering judgement: 4 to 60 s).
+const PROMPT_S: f64 = 16.0;
+const PROMPT_LN: f64 = 0.75;
+
+/// A column below this shows nothing on the gauge, kPa.
+const LEAST_KPA: f64 = 15.0;
+
+/// A sound column stays up so often (engineering judgement: gauges, taps and old valves lose some).
+const HOLDS: f64 = 0.88;
+
+/// log likelihood of the starts. Starts of one window share their error: they count as their mean.
+pub fn log_likelihood(
+    starts: &[Start],
+    first_ever: bool,
+    plant: &Plant,
+    flow_m3_h: f64,
+    h: &Hypothesis,
+) -> f64 {
+    if starts.is_empty() {
+        return 0.0;
+    }
+    let leaks = h.condition.water.riser_leak > 0.0;
+    let of = |(k, s): (usize, &Start)| {
+        let empty = match h.drains_in_min {
+            Some(minutes) => drained(s, minutes),
+            // a leak in the riser lets the column down too, how fast nobody knows
+            None if leaks => 0.5,
+            None => 0.0,
+        };
+        let mut total = 0.0;
+        if let Some(delay) = s.delay_s {
+            // the first water of a new system has the whole pipe to fill
+            let fresh = if first_ever && k == 0 { 0.5 } else { 0.01 };
+            total += log_sum_exp([
+                f64::ln(fresh) + delay_density(delay, fill_s(plant, flow_m3_h)),
+                f64::ln(1.0 - fresh) + delay_density(delay, empty * fill_s(plant, flow_m3_h)),
+            ]);
+        }
+        if let Some(kpa) = s.rest_kpa {
+            total += gauge_density(kpa, plant, empty, h.drains_in_min.is_some() || leaks);
+        }
+        total
+    };
+    starts.iter().enumerate().map(of).sum::<f64>() / (starts.len() as f64).sqrt()
+}
+
+/// Share of the column that has drained after a rest.
+fn drained(s: &Start, minutes: f64) -> f64 {
+    (s.rest_min / minutes).min(1.0)
+}
+
+/// Seconds to fill the drained riser, from the resting level to the wellhead.
+fn fill_s(plant: &Plant, flow_m3_h: f64) -> f64 {
+    let bore_m = plant.water.pipes.riser.inner_mm / 1000.0;
+    let volume = PI / 4.0 * bore_m * bore_m * plant.water.well.static_m;
+    3600.0 * volume / flow_m3_h.max(0.05)
+}
+
+fn delay_density(delay_s: f64, fill_s: f64) -> f64 {
+    let z = (delay_s.max(1.0) / (PROMPT_S + fill_s)).ln() / PROMPT_LN;
+    -3.0 * (1.0 + z * z / 5.0).ln() - PROMPT_LN.ln()
+}
+
+fn gauge_density(kpa: f64, plant: &Plant, empty: f64, leaks: bool) -> f64 {
+    let pipes = &plant.water.pipes;
+    let column = pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0;
+    if column < LEAST_KPA {
+        return 0.0;
+    }
+    let near = |mean: f64| {
+        let sigma = 0.12 * column + 4.0;
+        let z = (kpa - mean) / sigma;
+        -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln()
+    };
+    let holds = if leaks { 0.0 } else { HOLDS };
+    log_sum_exp([
+        f64::ln(holds.max(0.02)) + near(column),
+        f64::ln(1.0 - holds) + near(column * (1.0 - 2.0 * empty).max(0.0)),
+    ])
+}

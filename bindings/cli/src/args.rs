@@ -120,6 +120,11 @@ pub struct FollowArgs {
     /// Stop after this long and rank the causes
     #[arg(long, value_name = "SECONDS")]
     pub seconds: Option<u64>,
+    /// A tool that is not at hand, such as sounder or dc-meter; may be given more than once. Known: bucket and
+    /// watch, crew and hoist, DC clamp, DC meter, drum and short pipe, gauge, glass, hand tools, insulation tester,
+    /// irradiance meter, jumper, low-ohm meter, sounder, true-rms clamp, water and cloth
+    #[arg(long, value_name = "TOOL", value_parser = wellwright_app::tools::named)]
+    pub without: Vec<String>,
     /// Give up when no controller was found for this long
     #[arg(long, value_name = "SECONDS", default_value_t = 60)]
     pub wait: u64,
@@ -140,6 +145,11 @@ pub struct ExplainArgs {
     /// Situation and checks made by hand (*.checks.toml)
     #[arg(long, value_name = "FILE")]
     pub checks: Option<PathBuf>,
+    /// A tool that is not at hand, such as sounder or dc-meter; may be given more than once. Known: bucket and
+    /// watch, crew and hoist, DC clamp, DC meter, drum and short pipe, gauge, glass, hand tools, insulation tester,
+    /// irradiance meter, jumper, low-ohm meter, sounder, true-rms clamp, water and cloth
+    #[arg(long, value_name = "TOOL", value_parser = wellwright_app::tools::named)]
+    pub without: Vec<String>,
     /// Telemetry from when it was known to be good; without it the record's
     #[arg(long, value_name = "FILE")]
     pub baseline: Option<PathBuf>,
@@ -200,5 +210,17 @@ mod tests {
     #[test]
     fn the_commands_are_sound() {
         Args::command().debug_assert();
+    }
+
+    #[test]
+    fn the_help_names_every_tool_that_may_be_missing() {
+        for command in ["explain", "follow"] {
+            let mut args = Args::command();
+            let help = args.find_subcommand_mut(command).unwrap().render_long_help().to_string();
+            let help = help.split_whitespace().collect::<Vec<_>>().join(" ");
+            for tool in wellwright_app::tools::known() {
+                assert!(help.contains(tool), "{command} --help does not name {tool}: {help}");
+            }
+        }
     }
 }

@@ -24,6 +24,8 @@ pub struct Question<'a> {
     pub told: &'a ChecksFile,
     /// Name of a telemetry file from when it was known to be good, if there is one.
     pub baseline: Option<&'a str>,
+    /// Tools that are not at hand: checks that need one are not suggested.
+    pub without: &'a [String],
 }
 
 /// A finding and what else should be said.
@@ -45,6 +47,7 @@ pub fn assess(q: &Question<'_>) -> Result<Assessment, AppError> {
         touched: q.told.touched.as_deref(),
         noticed: q.told.noticed.as_deref(),
         checks: &q.told.checks,
+        missing_tools: q.without,
         ..Case::new(q.system).with_samples(q.samples)
     };
     let mut finding = explain(&case)?;
@@ -130,7 +133,8 @@ mod tests {
     fn a_baseline_that_is_not_used_is_said() {
         let system = kestrel_hollow();
         let told = ChecksFile::default();
-        let q = Question { system: &system, samples: &[], told: &told, baseline: Some("good.csv") };
+        let q =
+            Question { system: &system, samples: &[], told: &told, baseline: Some("good.csv"), without: &[] };
         let a = assess(&q).unwrap();
         assert_eq!(a.finding.window.rows, 0);
         assert!(a.messages[0].contains("good.csv"), "{:?}", a.messages);
@@ -145,7 +149,7 @@ mod tests {
             noticed: Some(vec![Noticed::NoWater]),
             ..ChecksFile::default()
         };
-        let q = Question { system: &system, samples: &[], told: &told, baseline: None };
+        let q = Question { system: &system, samples: &[], told: &told, baseline: None, without: &[] };
         let finding = assess(&q).unwrap().finding;
         let said = |check: &str| {
             let mut all = finding.causes.iter().flat_map(|c| &c.evidence);

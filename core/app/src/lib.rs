@@ -12,6 +12,7 @@
 //! | the page | [`report`], [`page`] |
 //! | pictures | [`scene`] |
 //! | words, numbers, units | [`text`] |
+//! | tools that checks need | [`tools`] |
 //! | what a shell is told when something fails | [`error`] |
 
 pub mod assess;
@@ -28,6 +29,7 @@ pub mod report;
 pub mod scene;
 pub mod session;
 pub mod text;
+pub mod tools;
 
 pub use error::{AppError, ErrorKind};
 pub use facade::{App, NowView, Observer, Simulated, Subscription, SystemInfo};

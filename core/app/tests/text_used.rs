@@ -17,7 +17,7 @@ fn sources(dir: &Path, out: &mut String) {
 }
 
 /// Ids that are put together from a code; `text::names` and its tests hold these.
-const FAMILIES: [&str; 18] = [
+const FAMILIES: [&str; 20] = [
     "cause.",
     "check.",
     "caution.",
@@ -36,6 +36,8 @@ const FAMILIES: [&str; 18] = [
     "find.",
     "try.",
     "cli.",
+    "next.",
+    "contradiction.",
 ];
 
 #[test]

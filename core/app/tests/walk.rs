@@ -88,7 +88,8 @@ fn what_is_exported_gives_the_same_leading_cause() {
             Cause::UndersizedDropCable => read_checks(&told_toml(&w.told), "walk.checks.toml").unwrap(),
             _ => ChecksFile::default(),
         };
-        let q = Question { system: &system, samples: &read.samples, told: &told, baseline: None };
+        let q =
+            Question { system: &system, samples: &read.samples, told: &told, baseline: None, without: &[] };
         let from_file = assess(&q).unwrap().finding;
         assert_eq!(from_file.leading().unwrap().code, cause, "{}", system.name);
         assert_eq!(from_file.verdict == Verdict::Healthy, w.live.verdict == Verdict::Healthy);

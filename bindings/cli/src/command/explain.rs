@@ -23,8 +23,13 @@ pub fn run(a: &ExplainArgs, common: &Common) -> Result<u8, AppError> {
         files::telemetry(path)?;
         baseline = Some(path.display().to_string());
     }
-    let question =
-        Question { system: &system, samples: &samples, told: &told, baseline: baseline.as_deref() };
+    let question = Question {
+        system: &system,
+        samples: &samples,
+        told: &told,
+        baseline: baseline.as_deref(),
+        without: &a.without,
+    };
     let assessment = while_doing("Ranking the causes", || assess(&question))?;
     let view = page_view(&system, &samples, assessment.finding.clone(), None, &common.words())?;
     deliver::answer(&assessment, &view, a.report.as_deref(), common)?;

@@ -30,6 +30,7 @@ pub fn run(a: &FollowArgs, common: &Common) -> Result<u8, AppError> {
     let interrupt = Interrupt::listen();
     app.start_bluetooth(system.id, a.serial.as_deref())?;
     app.tell(told)?;
+    app.without_tools(a.without.clone());
     eprintln!("{}", common.words().fill("cli.recording", &[("x", &a.store.display().to_string())]));
     let asked = lines();
     let mut screen = Arc::new(Screen::new(Ink::stderr()));

@@ -3,11 +3,11 @@
 use std::fmt::Write as _;
 
 use wellwright_app::page::PageView;
-use wellwright_app::page::checks::{none_id, shown};
+use wellwright_app::page::checks::{reason, said_first, shown};
 use wellwright_app::scene::ladder::{EvidenceView, LadderView, Rung, RungKind};
 use wellwright_app::scene::view::{Place, ReadingRow};
 use wellwright_app::text::headline::{Headline, headline};
-use wellwright_app::text::{Quantity, Words, names, time};
+use wellwright_app::text::{Quantity, Words, names, time, why};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::caution::Caution;
 use wellwright_domain::finding::{DoFirst, Finding, NextCheck, Verdict};
@@ -30,6 +30,7 @@ pub fn text(view: &PageView, words: &Words<'_>, ink: &Ink) -> String {
     verdict(&mut out, view, words, ink);
     measured(&mut out, view, words, ink);
     ladder(&mut out, f, words, ink);
+    disagree(&mut out, f, words, ink);
     to_do(&mut out, f, words, ink);
     checks(&mut out, f, words, ink);
     cannot(&mut out, f, words, ink);
@@ -141,6 +142,18 @@ fn evidence(out: &mut String, e: &EvidenceView, words: &Words<'_>, ink: &Ink) {
     }
 }
 
+/// Answers that cannot both be right.
+fn disagree(out: &mut String, f: &Finding, words: &Words<'_>, ink: &Ink) {
+    if f.contradictions.is_empty() {
+        return;
+    }
+    heading(out, words.texts.text("page.disagree"), ink);
+    for c in &f.contradictions {
+        let _ = writeln!(out, "{}", wrapped(&why::contradiction(words, c), ink.width, 0));
+    }
+    out.push('\n');
+}
+
 fn to_do(out: &mut String, f: &Finding, words: &Words<'_>, ink: &Ink) {
     let leading = f.leading().filter(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
     let Some(c) = leading else { return };
@@ -160,11 +173,10 @@ fn to_do(out: &mut String, f: &Finding, words: &Words<'_>, ink: &Ink) {
 
 fn checks(out: &mut String, f: &Finding, words: &Words<'_>, ink: &Ink) {
     heading(out, words.texts.text("page.checks"), ink);
-    let shown = shown(f);
-    if shown.is_empty() {
-        let _ = writeln!(out, "{}", words.texts.text(none_id(f)));
+    if let Some(said) = said_first(f, words) {
+        let _ = writeln!(out, "{}", wrapped(&said, ink.width, 0));
     }
-    for (i, check) in shown.into_iter().enumerate() {
+    for (i, check) in shown(f).into_iter().enumerate() {
         one_check(out, i + 1, check, words, ink);
     }
     out.push('\n');
@@ -183,9 +195,7 @@ fn one_check(out: &mut String, n: usize, check: &NextCheck, words: &Words<'_>, i
         let _ = writeln!(out, "   {}", set.join("\n   "));
     }
     let _ = writeln!(out, "   {}", wrapped(&names::check_what(words.texts, check.code), ink.width, 3));
-    let parts: Vec<String> = check.separates.iter().take(4).map(|c| names::cause(words.texts, *c)).collect();
-    if parts.len() > 1 {
-        let said = words.fill("page.check.parts", &[("x", &parts.join(", "))]);
+    if let Some(said) = reason(check, words) {
         let _ = writeln!(out, "   {}", wrapped(&said, ink.width, 3));
     }
 }

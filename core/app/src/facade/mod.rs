@@ -53,6 +53,7 @@ pub struct App {
     set_aside: Option<String>,
     words: Words<'static>,
     current: Mutex<Option<Current>>,
+    without: Mutex<Vec<String>>,
     runtime: Option<Runtime>,
 }
 
@@ -80,6 +81,7 @@ impl App {
             set_aside: opened.set_aside.map(|a| a.to_string()),
             words,
             current: Mutex::new(None),
+            without: Mutex::new(Vec::new()),
             runtime: Some(runtime),
         })
     }
@@ -214,6 +216,11 @@ impl App {
         Ok(self.current().as_ref().ok_or_else(no_session)?.told.clone())
     }
 
+    /// Tools that are not at hand, by their names in [`crate::tools`]: checks that need one are not suggested.
+    pub fn without_tools(&self, tools: Vec<String>) {
+        *self.without.lock().unwrap_or_else(PoisonError::into_inner) = tools;
+    }
+
     /// What the store holds of the session's last two hours, in time order.
     ///
     /// # Errors
@@ -241,7 +248,10 @@ impl App {
             (c.id, c.system.clone(), c.told.clone())
         };
         let baseline = system.baseline.as_deref();
-        let assessment = assess(&Question { system: &system, samples: &samples, told: &told, baseline })?;
+        let without = self.without.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let question =
+            Question { system: &system, samples: &samples, told: &told, baseline, without: &without };
+        let assessment = assess(&question)?;
         self.store.save_finding(id, assessment.finding.clone(), now())?;
         Ok(assessment)
     }

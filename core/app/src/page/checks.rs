@@ -1,9 +1,10 @@
 //! The next checks: the best as the one filled block, its cautions directly above it, the rest outlined.
 
 use maud::{Markup, html};
+use wellwright_domain::cause::Cause;
 use wellwright_domain::finding::{Finding, NextCheck, Verdict};
 
-use crate::text::{Words, names, time};
+use crate::text::{Words, names, time, why};
 
 /// Most checks that are shown.
 const MOST: usize = 4;
@@ -17,9 +18,30 @@ pub fn shown(f: &Finding) -> Vec<&NextCheck> {
     f.next_checks.iter().filter(|c| !calm || c.cost <= CALM_MINUTES).take(most).collect()
 }
 
-/// What is said when there is none.
-pub fn none_id(f: &Finding) -> &'static str {
-    if f.verdict == Verdict::Fault { "page.checks.none.fault" } else { "page.checks.none" }
+/// What is said when there is none, or only one that confirms.
+pub fn said_first(f: &Finding, words: &Words<'_>) -> Option<String> {
+    let shown = shown(f);
+    let confirms = |n: &NextCheck| n.why.as_ref().is_some_and(|w| w.id == "next.confirms");
+    let known = f.leading().filter(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
+    let enough = known.filter(|_| shown.iter().all(|n| confirms(n)));
+    match (enough, shown.is_empty()) {
+        (Some(c), none) => {
+            let id = if none { "page.checks.enough" } else { "page.checks.enough.confirm" };
+            Some(words.fill(id, &[("cause", &names::cause(words.texts, c.code))]))
+        }
+        (None, false) => None,
+        (None, true) if f.verdict == Verdict::Fault => Some(words.t("page.checks.none.fault").to_owned()),
+        (None, true) => Some(words.t("page.checks.none").to_owned()),
+    }
+}
+
+/// Why a check is worth its minutes: what it tells apart.
+pub fn reason(check: &NextCheck, words: &Words<'_>) -> Option<String> {
+    why::next(words, check).or_else(|| {
+        let parts: Vec<String> =
+            check.separates.iter().take(4).map(|c| names::cause(words.texts, *c)).collect();
+        (parts.len() > 1).then(|| words.fill("page.check.parts", &[("x", &parts.join(", "))]))
+    })
 }
 
 /// The next checks of a finding.
@@ -27,8 +49,8 @@ pub fn next(f: &Finding, words: &Words<'_>) -> Markup {
     html! {
         section.long {
             h2 { (words.texts.text("page.checks")) }
-            @if shown(f).is_empty() {
-                p { (words.texts.text(none_id(f))) }
+            @if let Some(said) = said_first(f, words) {
+                p { (said) }
             }
             @for (i, check) in shown(f).into_iter().enumerate() {
                 // a filled block asks to act; where nothing is wrong there is none
@@ -41,7 +63,6 @@ pub fn next(f: &Finding, words: &Words<'_>) -> Markup {
 fn one(check: &NextCheck, filled: bool, words: &Words<'_>) -> Markup {
     let minutes = time::duration(words, check.minutes * 60.0);
     let tool = names::check_tool(words.texts, check.code);
-    let parts: Vec<String> = check.separates.iter().take(4).map(|c| names::cause(words.texts, *c)).collect();
     html! {
         div.check {
             @if !check.cautions.is_empty() {
@@ -57,8 +78,8 @@ fn one(check: &NextCheck, filled: bool, words: &Words<'_>) -> Markup {
                 strong { (names::check(words.texts, check.code)) }
                 span { (words.fill("page.check.how", &[("minutes", &minutes), ("tool", &tool)])) }
                 span { (names::check_what(words.texts, check.code)) }
-                @if parts.len() > 1 {
-                    span { (words.fill("page.check.parts", &[("x", &parts.join(", "))])) }
+                @if let Some(reason) = reason(check, words) {
+                    span { (reason) }
                 }
             }
         }

@@ -90,6 +90,7 @@ pub fn render(view: &PageView, words: &Words<'_>) -> String {
                     }
                     div.column {
                         (parts::ladder(f, words))
+                        (parts::disagree(f, words))
                         (parts::to_do(f, words))
                         (checks::next(f, words))
                         (parts::cannot(f, words))

@@ -8,7 +8,7 @@ use wellwright_domain::finding::{Finding, RankedCause, Verdict};
 use super::{PageView, picture};
 use crate::scene::ladder::{self, LadderView};
 use crate::scene::{account, section};
-use crate::text::{Quantity, Words, names, time};
+use crate::text::{Quantity, Words, names, time, why};
 
 /// "Pump at top speed, 948 W/m2 on the array"
 pub fn regime_line(view: &PageView, words: &Words<'_>) -> String {
@@ -61,6 +61,18 @@ pub fn ladder(f: &Finding, words: &Words<'_>) -> Markup {
         section {
             h2 { (words.texts.text("page.causes")) }
             (picture(&ladder::draw(&LadderView::new(f, words), words), "ladder"))
+        }
+    }
+}
+
+/// Answers that cannot both be right.
+pub fn disagree(f: &Finding, words: &Words<'_>) -> Markup {
+    html! {
+        @if !f.contradictions.is_empty() {
+            section {
+                h2 { (words.texts.text("page.disagree")) }
+                ul { @for c in &f.contradictions { li { (why::contradiction(words, c)) } } }
+            }
         }
     }
 }

@@ -12,6 +12,7 @@
 //! | names of causes, checks, channels, regimes | [`names`] |
 //! | one sentence for one piece of evidence | [`evidence`] |
 //! | the sentence that answers the question | [`headline`] |
+//! | why a check comes next, which answers disagree | [`why`] |
 
 mod catalogue;
 pub mod evidence;
@@ -20,6 +21,7 @@ pub mod names;
 mod number;
 pub mod quantity;
 pub mod time;
+pub mod why;
 
 pub use catalogue::{Catalogue, CatalogueError};
 pub use number::{Amount, Words};

@@ -24,6 +24,11 @@ pub fn cause_do(texts: &Catalogue, cause: Cause) -> String {
     own(texts, &format!("cause.{}.do", cause.code()))
 }
 
+/// A cause as part of a sentence: "a shut valve".
+pub fn cause_noun(texts: &Catalogue, cause: Cause) -> String {
+    own(texts, &format!("cause.{}.noun", cause.code()))
+}
+
 /// What the severity of a cause counts; `None` for a cause without severity.
 pub fn cause_how_much(texts: &Catalogue, cause: Cause) -> Option<String> {
     texts.get(&format!("cause.{}.how_much", cause.code())).map(str::to_owned)
@@ -137,6 +142,8 @@ mod tests {
             for text in [cause_about(c, one), cause_do(c, one)] {
                 assert!(text.ends_with('.') && !text.starts_with("cause."), "{text}");
             }
+            let noun = cause_noun(c, one);
+            assert!(!noun.ends_with('.') && !noun.starts_with("cause."), "{noun}");
             assert_eq!(cause_how_much(c, one).is_some(), one.info().severity.is_some(), "{}", one.code());
         }
     }

@@ -1,6 +1,7 @@
 //! One case: an invented system with a known cause, its recording and what the person tells.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::flags::{Flag, PumpState};
 use wellwright_domain::record::{PumpKind, System};
 use wellwright_domain::sample::Sample;
 use wellwright_domain::situation::Situation;
@@ -195,7 +196,9 @@ fn system_dice(order: &Order, again: u64) -> Dice {
 /// Makes the case of an order; the same order always makes the same case. Where the system cannot have the cause,
 /// the next of a series that starts with it is taken.
 pub fn make(order: &Order) -> Case {
-    let mut dice = Dice::new(order.seed, order.index, 1);
+    let told =
+        order.cause.map_or(0, |c| 16 * (c as u64 + 1)) + order.outside.map_or(0, |o| 1024 * (o as u64 + 1));
+    let mut dice = Dice::new(order.seed, order.index, 1 + told);
     let mut plan_made = None;
     for again in 0.. {
         let (drawn, healthy, family) = draw_working(&mut system_dice(order, again));
@@ -203,7 +206,7 @@ pub fn make(order: &Order) -> Case {
         if !plan.fits(&drawn.system) {
             continue;
         }
-        for _ in 0..4 {
+        for _ in 0..6 {
             if let Some(case) = attempt(order, plan, (&drawn, &healthy, family), &mut dice) {
                 return case;
             }
@@ -278,7 +281,7 @@ fn attempt(
     };
     let run = Run::new(plant.clone(), scene, Dice::new(order.seed, order.index, 3));
     let recording = record(run, &mut panel, &window, dice);
-    if !shows(fault, stand_by, &recording.truth) {
+    if !shows(fault, stand_by, &plant, &recording.truth) {
         return None;
     }
     if let Some(judge) = fault.judge {
@@ -304,24 +307,31 @@ fn attempt(
     })
 }
 
-/// The recording is what its cause says: a stand-by stands, low sun lifts next to nothing.
-fn shows(fault: &Fault, stand_by: Option<StandBy>, truth: &[Truth]) -> bool {
-    use wellwright_domain::flags::{Flag, PumpState};
+/// The recording is what its cause says: a stand-by stands, low sun lifts next to nothing, a well that gives too
+/// little is drawn down to where the pump stops or takes air, and what shows at a start has one.
+fn shows(fault: &Fault, stand_by: Option<StandBy>, plant: &Plant, truth: &[Truth]) -> bool {
     let n = truth.len();
     if n < 20 {
         return false;
     }
+    let share = |of: &dyn Fn(&Truth) -> bool| truth.iter().filter(|t| of(t)).count() as f64 / n as f64;
     if stand_by.is_some() {
-        let still = truth.iter().filter(|t| t.state == PumpState::Stopped).count();
-        return still * 10 > n * 6 && truth[n - 1].state == PumpState::Stopped;
+        return share(&|t| t.state == PumpState::Stopped) > 0.6 && truth[n - 1].state == PumpState::Stopped;
     }
     // A tank that happens to be full for long would be a stand-by, not this cause.
-    let full = truth.iter().filter(|t| t.flags.has(Flag::TankFull)).count();
-    if fault.cause != Cause::StuckFloat && full * 4 > n {
+    if fault.cause != Cause::StuckFloat && share(&|t| t.flags.has(Flag::TankFull)) > 0.25 {
         return false;
     }
-    if fault.cause == Cause::LowSun {
-        return truth.iter().filter(|t| t.flow > 0.3).count() * 10 < n;
+    if fault.stops
+        && !truth.windows(2).any(|w| w[0].state != PumpState::Running && w[1].state == PumpState::Running)
+    {
+        return false;
     }
-    true
+    match fault.cause {
+        Cause::LowSun => share(&|t| t.flow > 0.3) < 0.1,
+        Cause::WellYieldLimit => truth.iter().any(|t| {
+            t.depth > plant.well.intake - 0.15 || t.flags.has(Flag::DryProbe) || t.flags.has(Flag::UnderLoad)
+        }),
+        _ => true,
+    }
 }

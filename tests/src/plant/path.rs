@@ -87,14 +87,28 @@ impl<'a> Path<'a> {
         let outside = if leak.in_riser() { (leak.depth - self.depth(q)).max(0.0) } else { 0.0 };
         let still = (leak.depth.max(0.0) + self.top).max(0.0);
         let above = if leak.in_riser() { self.riser * leak.depth / self.plant.riser.length } else { 0.0 };
-        let head = |on: f64| still + above * on.max(0.0).powf(EXPONENT) + self.after(on);
-        let least = leak.flow(head(0.0) - outside);
+        let least = leak.flow(still - outside);
         if least >= q || self.plant.valve >= SHUT {
             return (0.0, if self.plant.valve >= SHUT { q.max(least) } else { least }, still);
         }
-        let gap = |on: f64| q - on - leak.flow(head(on) - outside);
-        let on = super::solve::falling(gap, (0.0, q - least), (q, gap(q).min(-1e-15)), 1e-5 * q);
-        (on, q - on, head(on))
+        // on + leak(head(on)) = q rises with `on`: Newton from below never leaves the bracket by much.
+        let (friction, square) = (above + self.surface[0], self.surface[1] + self.valve);
+        let mut on = q - least;
+        let mut head = still;
+        for _ in 0..6 {
+            let power = on.powf(EXPONENT);
+            head = still + friction * power + square * on * on;
+            let escapes = leak.flow(head - outside);
+            let slope =
+                (EXPONENT * friction * power / on.max(1e-12) + 2.0 * square * on) * leak.size * leak.size
+                    / (2.0 * escapes.max(1e-12));
+            let step = (on + escapes - q) / (1.0 + slope);
+            on = (on - step).clamp(0.02 * on, q);
+            if step.abs() < 1e-6 * q {
+                break;
+            }
+        }
+        (on, q - on, head)
     }
 
     /// What goes past the wellhead gauge, what arrives at the outlet, what escapes; of `q` m3/s from the pump.
@@ -122,7 +136,7 @@ impl<'a> Path<'a> {
             Some(leak) => {
                 let (_, _, head) = self.split(q, leak);
                 let below = self.riser * (1.0 - leak.depth.max(0.0) / self.plant.riser.length);
-                let net = if leak.in_riser() { self.shares(q).1 } else { q };
+                let net = if leak.in_riser() && self.depth.is_none() { self.shares(q).1 } else { q };
                 self.depth(net) - leak.depth.max(0.0) + head + below * power
             }
         };

@@ -54,7 +54,7 @@ pub const CONTROLLER_OVERHEATING: Fault = Fault {
         d.unfit = drive.hot_k < 3.0;
         Some(share)
     },
-    judge: Some(|s, _| held_back(s, (0.08, 0.92))),
+    judge: Some(|s, _| held_back(s, (0.1, 0.9))),
     noticed: &[(Noticed::LessWater, 0.5), (Noticed::Hot, 0.45), (Noticed::StopsAndStarts, 0.25)],
     touched: &[Touched::Controller],
     ..Fault::PLAIN
@@ -128,7 +128,7 @@ pub const POWER_TRACKING_STUCK: Fault = Fault {
         d.plant.drive.track_wander *= d.dice.uniform(0.3, 3.0);
         Some(share)
     },
-    judge: Some(|s, _| held_back(s, (0.08, 0.85))),
+    judge: Some(|s, _| held_back(s, (0.1, 0.8))),
     noticed: &[(Noticed::LessWater, 0.5), (Noticed::StopsAndStarts, 0.15)],
     touched: &[Touched::Controller, Touched::Array],
     ..Fault::PLAIN

@@ -21,6 +21,7 @@ pub const DRY_RUNNING: Fault = Fault {
             let gives = d.dice.uniform(0.005, 0.12) * d.flow_900;
             well.b = room / gives;
             well.c = 0.0;
+            well.most = gives;
         }
         None
     },

@@ -11,6 +11,8 @@ pub struct State {
     gas: f64,
     damp: f64,
     neighbour_m: Option<f64>,
+    /// What the pump would take if there were water enough, m3/s.
+    pub appetite: f64,
     /// Radio stops the controller now.
     pub radio: bool,
     /// Of the tries of a failed controller, s.

@@ -41,21 +41,7 @@ impl Run {
             out = (0.0, 0.0);
         }
         self.plant.well.step(&mut self.well, net, dt);
-        let at_intake = self.plant.well.depth(&self.well) >= self.plant.well.intake - 0.05;
-        let aim = if !at_intake {
-            1.0
-        } else if q > 0.0 {
-            // What falls back through a hole in the riser feeds the pump too.
-            (self.view.wet * (self.well.inflow + q - net) / q).clamp(0.0, 1.0)
-        } else if self.well.inflow > 1e-7 {
-            0.1
-        } else {
-            0.0
-        };
-        self.view.wet += (aim - self.view.wet) * (1.0 - (-dt / 4.0).exp());
-        if !at_intake && load.is_none() {
-            self.view.wet = 1.0;
-        }
+        self.take_air(q, q - net.min(q), load.is_some(), dt);
         let loss = (truth.chain[1] - truth.chain[2]).max(0.0);
         let heat_aim =
             truth.air_c + 3.0 + 0.004 * truth.g + self.plant.drive.heat_k * loss + self.plant.drive.hot_k;
@@ -74,6 +60,25 @@ impl Run {
         truth.arrived = self.arrived;
         truth.energy = self.energy;
     }
+
+    /// Near the intake the pump gets no more than what runs in and what stands over it, in a few seconds; the rest
+    /// of its appetite is air, in gulps. `falls` comes back through a hole in the riser, m3/s.
+    fn take_air(&mut self, q: f64, falls: f64, runs: bool, dt: f64) {
+        let well = &self.plant.well;
+        let over = (well.intake - well.depth(&self.well)).max(0.0) * well.area;
+        let seconds = (3.0 * dt).max(12.0);
+        let there = over / seconds + self.well.inflow.max(0.0) + falls.max(0.0);
+        if q > 0.0 {
+            self.odd.appetite = q / self.view.wet.max(0.05);
+        }
+        let share = if there > 0.0 { there / self.odd.appetite.max(1e-9) } else { 0.0 };
+        let aim = if share >= 1.0 { 1.0 } else { (share * self.dice.uniform(0.6, 1.4)).min(1.0) };
+        self.view.wet += (aim - self.view.wet) * (1.0 - (-dt / 4.0).exp());
+        if !runs && over > 0.05 * well.area {
+            self.view.wet = 1.0;
+        }
+    }
+
     /// The standing column runs out through a leak; what falls back into the well, m3/s.
     fn drain(&mut self, leak: Leak, dt: f64) -> f64 {
         let plant = &self.plant;

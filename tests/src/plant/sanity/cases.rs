@@ -136,6 +136,20 @@ fn dry_wells_give_next_to_nothing_and_probes_say_so() {
 }
 
 #[test]
+fn no_more_water_is_pumped_than_the_well_gives() {
+    for cause in [Cause::DryRunning, Cause::WellYieldLimit] {
+        for case in of(cause, 12) {
+            let (first, last) = (&case.truth[0], case.truth.last().unwrap());
+            let well = &case.plant.well;
+            let gives = if well.most.is_finite() { well.most * (last.t - first.t) } else { 0.0 };
+            let stood = well.area * (well.intake - first.depth).max(0.0);
+            let pumped = last.volume - first.volume;
+            assert!(pumped <= 1.12 * (gives + stood) + 0.02, "{}: {pumped} of {gives} + {stood}", case.name);
+        }
+    }
+}
+
+#[test]
 fn an_open_lead_shows_one_current_at_zero() {
     for case in of(Cause::OpenPhase, 12) {
         let open = case.plant.motor.open.unwrap();
@@ -159,4 +173,43 @@ fn priors_mix_is_mostly_healthy() {
     let healthy = cases.iter().filter(|c| c.cause == Cause::Healthy).count();
     assert!((20..=55).contains(&healthy), "{healthy} of 60");
     assert!(cases.iter().any(|c| c.kind == PumpKind::HelicalRotor));
+}
+
+#[test]
+fn severities_lie_in_the_contract_s_range_and_causes_apply() {
+    for (k, fault) in faults::ALL.iter().enumerate() {
+        for index in 0..4 {
+            let case = make(&Order { cause: Some(fault.cause), ..order(12 + k as u64, index) });
+            let has = |channel| case.panel.instruments.iter().any(|i| i.channel == channel);
+            assert!(fault.cause.applies(&case.system, has), "{}", case.name);
+            match (&fault.cause.info().severity, case.severity) {
+                (Some(info), Some(s)) => {
+                    assert!(s >= info.low - 1e-9 && s <= info.high + 1e-9, "{}: {s}", case.name);
+                }
+                (None, None) => {}
+                (info, s) => panic!("{}: {info:?} {s:?}", case.name),
+            }
+        }
+    }
+}
+
+#[test]
+fn a_system_number_gives_the_same_system_whatever_the_cause() {
+    let of = |number, index, cause| make(&Order { system: Some(number), cause, ..order(21, index) });
+    let a = of(5, 0, None);
+    for (index, cause) in [(1, None), (2, Some(Cause::ClockError)), (3, Some(Cause::Soiling))] {
+        let b = of(5, index, cause);
+        assert_eq!((&a.system.name, a.family), (&b.system.name, b.family));
+        assert_eq!(a.healthy.motor.ke, b.healthy.motor.ke);
+        assert_ne!(a.window.start, b.window.start);
+    }
+    assert_ne!(of(6, 0, None).system.name, a.system.name);
+}
+
+#[test]
+fn priors_draw_unknown_causes_too() {
+    let cases: Vec<_> = (0..120).map(|index| make(&Order { mix: Mix::Priors, ..order(15, index) })).collect();
+    let kinds: std::collections::BTreeSet<_> = cases.iter().map(|c| c.cause).collect();
+    assert!(kinds.len() > 15, "{kinds:?}");
+    assert!(cases.iter().any(|c| c.cause == Cause::Unknown && c.outside.is_some()));
 }

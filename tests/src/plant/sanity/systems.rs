@@ -3,10 +3,10 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
 
+use super::damaged;
 use crate::plant::as_built::as_built;
 use crate::plant::case::{draw_working, threshold};
 use crate::plant::dice::Dice;
-use crate::plant::faults::{self, Damage};
 use crate::plant::plant::Plant;
 use crate::plant::pump::Pump;
 use crate::plant::record::{FAMILIES, draw_system};
@@ -30,25 +30,6 @@ fn every_family_draws_systems_that_lift_water_at_good_sun() {
         }
         assert_eq!(drawn_count, 12, "{} hardly ever fits together", family.name);
         assert!(lift_count >= 8, "{}: only {lift_count} of 12 lift water", family.name);
-    }
-}
-
-fn damaged(cause: Cause, n: u64, check: impl Fn(&Plant, &Plant, Option<f64>)) {
-    for index in 0..n {
-        let mut dice = Dice::new(23, index, 9);
-        let (drawn, healthy, _) = draw_working(&mut dice);
-        let mut plant = healthy.clone();
-        let flow_900 = healthy.settled_flow(900.0, 25.0);
-        let mut damage = Damage {
-            plant: &mut plant,
-            system: &drawn.system,
-            flow_900,
-            dice: &mut dice,
-            stand_by: None,
-            unfit: false,
-        };
-        let severity = (faults::of(cause).unwrap().damage)(&mut damage);
-        check(&healthy, &plant, severity);
     }
 }
 
@@ -117,4 +98,27 @@ fn both_kinds_and_both_drives_occur() {
         }
     }
     assert!(FAMILIES.len() >= 12);
+}
+
+#[test]
+fn systems_span_the_small_and_the_large_of_both_kinds() {
+    let mut seen = Vec::new();
+    for number in 0..200 {
+        let (drawn, plant, family) = draw_working(&mut Dice::new(41, number, 4));
+        let a = &drawn.system.array;
+        let volts = f64::from(a.series.unwrap()) * a.module.vmp_v.unwrap();
+        let watts = volts * f64::from(a.strings.unwrap()) * a.module.imp_a.unwrap();
+        seen.push((matches!(plant.pump, Pump::Helical(_)), volts, watts, family));
+    }
+    let families: std::collections::BTreeSet<_> = seen.iter().map(|s| s.3).collect();
+    assert!(families.len() >= 12, "{families:?}");
+    let of = |helical: bool| seen.iter().filter(move |s| s.0 == helical);
+    for (helical, volts, watts) in
+        [(true, (80.0, 280.0), (500.0, 2000.0)), (false, (85.0, 400.0), (800.0, 5500.0))]
+    {
+        assert!(of(helical).count() > 40);
+        assert!(of(helical).any(|s| s.1 < volts.0) && of(helical).any(|s| s.1 > volts.1), "{helical}");
+        assert!(of(helical).any(|s| s.2 < watts.0) && of(helical).any(|s| s.2 > watts.1), "{helical}");
+    }
+    assert!(seen.iter().all(|s| (50.0..500.0).contains(&s.1) && (200.0..10_000.0).contains(&s.2)));
 }

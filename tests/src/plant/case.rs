@@ -1,22 +1,26 @@
 //! One case: an invented system with a known cause, its recording and what the person tells.
 
 use wellwright_domain::cause::Cause;
-use wellwright_domain::flags::{Flag, PumpState};
 use wellwright_domain::record::{PumpKind, System};
 use wellwright_domain::sample::Sample;
 use wellwright_domain::situation::Situation;
 
-use super::as_built::as_built;
-use super::circumstances::{Circumstances, SITUATIONS, situation_for, tell};
+use super::circumstances::{Circumstances, tell};
 use super::dice::Dice;
-use super::faults::{self, Damage, Fault, Outside, Shown, StandBy};
+use super::faults::{Damage, Outside, Shown, StandBy};
 use super::joints::join;
 use super::measure::record;
+use super::plan::{Plan, plan};
 use super::plant::Plant;
-use super::record::{Drawn, FAMILIES, draw_system};
+use super::record::Drawn;
 use super::run::{Run, Scene, Truth};
 use super::sensors::{Panel, SensorSet, fit_out};
+use super::shows::shows;
+use super::site::again;
 use super::window::{Wants, Window, choose};
+
+pub use super::site::{Site, make_at};
+pub use super::working::{draw_working, threshold};
 
 /// How causes are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -97,93 +101,6 @@ pub struct Case {
     pub family: &'static str,
 }
 
-/// Draws a system that works when healthy, and how it was built. Tries again until one does.
-pub fn draw_working(dice: &mut Dice) -> (Drawn, Plant, &'static str) {
-    loop {
-        let family = &FAMILIES[dice.int(0, FAMILIES.len() - 1)];
-        let Some(drawn) = draw_system(family, dice) else { continue };
-        let plant = as_built(&drawn.system, &drawn.fitted, dice);
-        if works(&plant, &drawn) {
-            return (drawn, plant, family.name);
-        }
-    }
-}
-
-/// Lifts a fair flow at good sun, some at middling sun, and keeps water over intake and probe.
-fn works(plant: &Plant, drawn: &Drawn) -> bool {
-    let good = plant.settled_flow(900.0, 30.0);
-    let deepest = drawn.fitted.dry_probe_depth_m.unwrap_or(plant.well.intake) - 0.7;
-    good > 0.45 * drawn.design_q
-        && plant.settled_flow(600.0, 25.0) > 0.1 * drawn.design_q
-        && plant.well.rest + plant.well.settled(1.15 * good.max(drawn.design_q)) * 1.25 < deepest
-}
-
-/// Light at which a twentieth of the flow at 900 W/m2 comes, W/m2.
-pub fn threshold(plant: &Plant) -> f64 {
-    let aim = 0.05 * plant.settled_flow(900.0, 25.0);
-    let (mut low, mut high) = (20.0, 900.0);
-    for _ in 0..12 {
-        let mid = f64::midpoint(low, high);
-        if plant.settled_flow(mid, 20.0) > aim { high = mid } else { low = mid }
-    }
-    high
-}
-
-/// What a case is about.
-struct Plan {
-    fault: &'static Fault,
-    situation: Situation,
-    sensors: SensorSet,
-}
-
-impl Plan {
-    /// The cause can occur in this system with these sensors.
-    fn fits(&self, system: &System) -> bool {
-        applies(self.fault.cause, system, self.sensors)
-    }
-}
-
-/// The contract's `applies_to`, before the sensors are fitted.
-fn applies(cause: Cause, system: &System, sensors: SensorSet) -> bool {
-    cause.applies(system, |channel| sensors.has(channel))
-}
-
-/// A set with the channel that a cause needs, in turn.
-fn set_for(fault: &Fault, wanted: Option<SensorSet>, turn: usize) -> SensorSet {
-    let can: Vec<SensorSet> = SensorSet::ALL.into_iter().filter(|s| s.can_show(fault.cause)).collect();
-    wanted.filter(|w| can.contains(w)).unwrap_or(can[turn % can.len()])
-}
-
-fn plan(order: &Order, system: &System, dice: &mut Dice) -> Plan {
-    let turn = (order.index / faults::ALL.len() as u64) as usize;
-    if let Some(outside) = order.outside {
-        let situation = situation_for(Cause::Unknown, dice);
-        return Plan {
-            fault: outside.fault(),
-            situation,
-            sensors: order.sensors.unwrap_or(SensorSet::ALL[turn % 3]),
-        };
-    }
-    if order.cause.is_some() || order.mix == Mix::Uniform {
-        let fault = order.cause.and_then(faults::of);
-        let fault = fault.unwrap_or(faults::ALL[order.index as usize % faults::ALL.len()]);
-        let sensors = set_for(fault, order.sensors, turn);
-        return Plan { fault, situation: situation_for(fault.cause, dice), sensors };
-    }
-    let situation = dice.pick(&SITUATIONS);
-    let sensors = order.sensors.unwrap_or_else(|| dice.pick(&SensorSet::ALL));
-    let weight = |cause: Cause| {
-        if applies(cause, system, sensors) { cause.prior_weight(situation) } else { 0.0 }
-    };
-    let mut weights: Vec<f64> = faults::ALL.iter().map(|f| weight(f.cause)).collect();
-    weights.push(weight(Cause::Unknown));
-    let fault = match faults::ALL.get(dice.weighted(&weights)) {
-        Some(fault) => fault,
-        None => dice.pick(&Outside::ALL).fault(),
-    };
-    Plan { fault, situation, sensors }
-}
-
 /// The system of an order: of the set and the system's number if it has one, else of the case.
 fn system_dice(order: &Order, again: u64) -> Dice {
     let seed = order.seed.wrapping_add(again.wrapping_mul(0x0100_0000_0000));
@@ -207,7 +124,7 @@ pub fn make(order: &Order) -> Case {
             continue;
         }
         for _ in 0..6 {
-            if let Some(case) = attempt(order, plan, (&drawn, &healthy, family), &mut dice) {
+            if let Some(case) = attempt(order, plan, (&drawn, &healthy, family), None, &mut dice) {
                 return case;
             }
         }
@@ -215,10 +132,11 @@ pub fn make(order: &Order) -> Case {
     unreachable!("one of all systems fits")
 }
 
-fn attempt(
+pub(super) fn attempt(
     order: &Order,
     plan: &Plan,
     (drawn, healthy, family): (&Drawn, &Plant, &'static str),
+    at: Option<&Window>,
     dice: &mut Dice,
 ) -> Option<Case> {
     let Plan { fault, situation, sensors } = *plan;
@@ -245,7 +163,10 @@ fn attempt(
         offset_h: drawn.offset_h,
         air_c: drawn.air_c,
     };
-    let window = choose(&wants, dice)?;
+    let window = match at {
+        Some(at) => again(at, fault, stand_by, dice),
+        None => choose(&wants, dice)?,
+    };
     join(&mut system, plant.back, dice);
     let volts = f64::from(system.array.series.unwrap_or(1)) * system.array.module.vmp_v.unwrap_or(30.0);
     let mut panel = fit_out(sensors, &mut system, volts, dice);
@@ -305,33 +226,4 @@ fn attempt(
         window,
         family,
     })
-}
-
-/// The recording is what its cause says: a stand-by stands, low sun lifts next to nothing, a well that gives too
-/// little is drawn down to where the pump stops or takes air, and what shows at a start has one.
-fn shows(fault: &Fault, stand_by: Option<StandBy>, plant: &Plant, truth: &[Truth]) -> bool {
-    let n = truth.len();
-    if n < 20 {
-        return false;
-    }
-    let share = |of: &dyn Fn(&Truth) -> bool| truth.iter().filter(|t| of(t)).count() as f64 / n as f64;
-    if stand_by.is_some() {
-        return share(&|t| t.state == PumpState::Stopped) > 0.6 && truth[n - 1].state == PumpState::Stopped;
-    }
-    // A tank that happens to be full for long would be a stand-by, not this cause.
-    if fault.cause != Cause::StuckFloat && share(&|t| t.flags.has(Flag::TankFull)) > 0.25 {
-        return false;
-    }
-    if fault.stops
-        && !truth.windows(2).any(|w| w[0].state != PumpState::Running && w[1].state == PumpState::Running)
-    {
-        return false;
-    }
-    match fault.cause {
-        Cause::LowSun => share(&|t| t.flow > 0.3) < 0.1,
-        Cause::WellYieldLimit => truth.iter().any(|t| {
-            t.depth > plant.well.intake - 0.15 || t.flags.has(Flag::DryProbe) || t.flags.has(Flag::UnderLoad)
-        }),
-        _ => true,
-    }
 }

@@ -6,9 +6,9 @@
 //!
 //! | you look for | file |
 //! |---|---|
-//! | making a case | [`case`] |
+//! | making a case | [`case`], [`plan`], [`site`] |
 //! | the causes, one entry each | [`faults`] |
-//! | invented systems | [`record`] |
+//! | invented systems, and those that work | [`record`], [`working`] |
 //! | how the real one differs from its record | [`as_built`], [`joints`] |
 //! | sun, clouds, panels | [`sun`], [`sky`], [`panel`] |
 //! | motor, controller, pump, pipe, well | [`motor`], [`drive`], [`pump`], [`pipe`], [`path`], [`well`] |
@@ -31,17 +31,21 @@ pub mod motor;
 pub mod panel;
 pub mod path;
 pub mod pipe;
+pub mod plan;
 #[allow(clippy::module_inception)]
 pub mod plant;
 pub mod pump;
 pub mod record;
 pub mod run;
 pub mod sensors;
+mod shows;
+pub mod site;
 pub mod sky;
 pub mod solve;
 pub mod sun;
 pub mod well;
 pub mod window;
+pub mod working;
 
 #[cfg(test)]
 mod sanity;

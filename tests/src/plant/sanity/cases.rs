@@ -9,7 +9,10 @@ use wellwright_domain::flags::{Flag, PumpState};
 use wellwright_domain::lead_map::Parity;
 use wellwright_domain::record::{PumpKind, System};
 
-use crate::plant::faults;
+use crate::plant::case::{Site, draw_working, make_at, threshold};
+use crate::plant::dice::Dice;
+use crate::plant::faults::{self, Sun};
+use crate::plant::window::{Wants, choose};
 use crate::plant::{Case, Mix, Order, SensorSet, make};
 
 fn order(seed: u64, index: u64) -> Order {
@@ -212,4 +215,28 @@ fn priors_draw_unknown_causes_too() {
     let kinds: std::collections::BTreeSet<_> = cases.iter().map(|c| c.cause).collect();
     assert!(kinds.len() > 15, "{kinds:?}");
     assert!(cases.iter().any(|c| c.cause == Cause::Unknown && c.outside.is_some()));
+}
+
+#[test]
+fn a_site_keeps_its_record_and_draws_the_rest_anew() {
+    let mut dice = Dice::new(33, 1, 2);
+    let (drawn, plant, family) = draw_working(&mut dice);
+    let wants = Wants {
+        plant: &plant,
+        threshold: threshold(&plant),
+        sun: Sun::Enough,
+        stand_by: None,
+        starts: 0.5,
+        offset_h: drawn.offset_h,
+        air_c: drawn.air_c,
+    };
+    let site = Site { window: choose(&wants, &mut dice).unwrap(), drawn, family };
+    let of = |index| make_at(&site, &Order { cause: Some(Cause::Healthy), ..order(34, index) });
+    let cases: Vec<Case> = (0..12).filter_map(of).collect();
+    assert!(cases.len() > 3, "{}", cases.len());
+    for case in &cases {
+        assert_eq!(case.system.name, site.drawn.system.name);
+        assert!((case.window.start - site.window.start).abs() <= 5400.0);
+    }
+    assert_ne!(cases[0].healthy.motor.ke, cases[1].healthy.motor.ke);
 }

@@ -79,3 +79,9 @@ fn a_ceiling_cuts_the_currents() {
     }
     assert!(cut >= 4, "{cut}");
 }
+
+#[test]
+fn an_order_for_unknown_takes_one_of_them() {
+    let case = make(&Order { seed: 72, cause: Some(Cause::Unknown), ..Order::default() });
+    assert!(case.cause == Cause::Unknown && case.outside.is_some());
+}

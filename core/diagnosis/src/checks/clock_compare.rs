@@ -19,7 +19,7 @@ impl CheckModel for ClockCompare {
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         vec![match (p.cause(), p.hypothesis.severity) {
             // severities are tried on a grid
-            (Cause::ClockError, Some(hours)) => Foreseen::number(hours, 0.15f64.hypot(0.12 * hours)),
+            (Cause::ClockError, Some(hours)) => Foreseen::number(hours, 0.03 + 0.12 * hours.abs()),
             (Cause::ClockError, None) => Foreseen::number(0.0, 5.0),
             (Cause::Unknown, _) => Foreseen::number(0.0, 0.1),
             _ => Foreseen::number(0.0, 0.06),

@@ -32,14 +32,17 @@ fn fill_s(p: &Prediction, flow_m3_h: f64) -> f64 {
     3600.0 * area * water.well.static_m / flow_m3_h.max(0.02)
 }
 
-/// Share of the column that has run back before the next start, middle and spread of its logarithm.
+/// Time in which a leaking check valve lets the column run back, min.
+fn drain_min(p: &Prediction) -> f64 {
+    let h = p.hypothesis;
+    h.drains_in_min.or(h.severity).unwrap_or(5.0).max(0.1)
+}
+
+/// Share of the column that has run back before the next start.
 fn drained(p: &Prediction) -> Option<f64> {
     let fitted = p.system().delivery.check_valve != Some(false);
     match p.cause() {
-        Cause::CheckValveLeak => {
-            let minutes = p.hypothesis.severity.unwrap_or(5.0).max(0.1);
-            Some((REST_MIN / minutes).min(1.0))
-        }
+        Cause::CheckValveLeak => Some((REST_MIN / drain_min(p)).min(1.0)),
         Cause::RiserLeak if p.plant.condition.water.riser_leak > 0.0 => Some(0.5),
         _ if !fitted => Some(1.0),
         _ => None,
@@ -49,7 +52,7 @@ fn drained(p: &Prediction) -> Option<f64> {
 fn spins(p: &Prediction) -> f64 {
     let fitted = p.system().delivery.check_valve != Some(false);
     let fast = match p.cause() {
-        Cause::CheckValveLeak => (4.0 / p.hypothesis.severity.unwrap_or(5.0).max(0.1)).min(1.0),
+        Cause::CheckValveLeak => (4.0 / drain_min(p)).min(1.0),
         _ if !fitted => 0.9,
         _ => return 0.03,
     };

@@ -2,17 +2,23 @@
 //!
 //! Parts an open lead (two equal, one nothing), a bad joint on a drive that cannot keep the currents equal, and
 //! shorted turns from what takes more or less torque. Unbalance as motor manuals count it: 51, 46 and 53 A are
-//! 8.0 % apart. Error: a clamp on a chopped current reads 4 % off, each phase 3 %; the torque 7 %.
+//! 8.0 % apart. Error: a clamp on a chopped current reads 4 % off, each phase 2 %; the torque 7 %, less where the
+//! controller has told its currents.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_domain::flags::PumpState;
 use wellwright_physics::motor::unbalance_pct;
 
 use super::{CheckModel, Foreseen, Prediction};
+use crate::window::Steady;
 
 /// See the module.
 pub struct LeadCurrent;
+
+/// A clamp on a chopped current, 1 sigma of ln.
+const CLAMP: f64 = 0.04;
 
 /// Least current that is told as a logarithm, A.
 const LEAST_A: f64 = 0.01;
@@ -43,7 +49,7 @@ impl CheckModel for LeadCurrent {
         let load = p.load();
         let unequal = unbalance_pct(shape(p, load.map(|l| l.motor.unbalance))) / 100.0;
         let h = p.hypothesis;
-        let loose = 0.08f64.hypot(h.loose_electrical).hypot(0.5 * h.torque_sigma);
+        let loose = 0.07f64.hypot(h.loose_electrical).hypot(0.5 * h.torque_sigma);
         // standing it is nothing, or what a start that fails draws
         let limit = p.plant.controller.max_phase_a;
         let starting = p.row().and_then(|r| r.state) == Some(PumpState::Starting);
@@ -52,9 +58,16 @@ impl CheckModel for LeadCurrent {
             _ if starting => ((0.5 * limit).ln(), 0.8),
             _ => (LEAST_A.ln(), 0.8),
         };
-        let amps = load.map_or(standing, |l| (l.motor.phase_a.max(LEAST_A).ln(), loose));
-        let apart = Foreseen::number(unequal.max(0.012), 0.025f64.hypot(0.3 * unequal));
-        vec![p.by_running(amps, standing), apart]
+        let told = p.steady().and_then(Steady::phase_a).filter(|a| *a > 0.05).map(f64::ln);
+        let amps = load.map_or(standing, |l| {
+            let own = (l.motor.phase_a.max(LEAST_A).ln(), loose);
+            let (mean, sigma) = p.drawn_to(Channel::PhaseUA, told, own, 0.03);
+            (mean, sigma.hypot(CLAMP))
+        });
+        let told = p.steady().and_then(Steady::unbalance).map(|u| unbalance_pct(u) / 100.0);
+        let own = (unequal.max(0.012), 0.012f64.hypot(0.3 * unequal));
+        let (apart, sigma) = p.drawn_to(Channel::PhaseUA, told, own, 0.03);
+        vec![p.by_running(amps, standing), Foreseen::number(apart, sigma.hypot(0.02))]
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {

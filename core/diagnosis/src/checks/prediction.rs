@@ -227,6 +227,22 @@ impl<'a> Prediction<'a> {
         Foreseen::either(if runs > MOSTLY_RUNS { 1.0 } else { runs }, running, standing)
     }
 
+    /// A quantity that a sensor measures too: what the hypothesis says of it (middle, 1 sigma), drawn towards what
+    /// the sensor says (1 sigma of its class given), because the sensor has been believed already. A sensor that is
+    /// wrong under the hypothesis draws nothing.
+    pub fn drawn_to(
+        &self,
+        channel: Channel,
+        reading: Option<f64>,
+        own: (f64, f64),
+        class: f64,
+    ) -> (f64, f64) {
+        let wrong = self.hypothesis.sensor.is_some_and(|(c, _)| c == channel);
+        let Some(reading) = reading.filter(|_| !wrong) else { return own };
+        let (a, b) = (1.0 / (own.1 * own.1), 1.0 / (class * class));
+        ((own.0 * a + reading * b) / (a + b), 1.0 / (a + b).sqrt())
+    }
+
     /// Spread of the flow at the tank from what is not known of head and level, m3/h: wide where the pump barely
     /// lifts.
     pub fn flow_spread_m3_h(&self, load: &Load) -> f64 {

@@ -42,16 +42,24 @@ impl CheckModel for RecordCount {
             Cause::RecordMismatch => (wrong.voltage_ratio.max(0.1), wrong.current_ratio.max(0.1)),
             _ => (1.0, 1.0),
         };
+        // which of the things that could differ does: known by the hypothesis, else shared out
+        let share =
+            |what: &str, open: f64| p.hypothesis.of.map_or(open, |of| if of == what { 0.97 } else { 0.02 });
         let poles = f64::from(p.plant.motor.pole_pairs);
         let poles = match p.cause() {
             Cause::EquipmentMismatch => Foreseen::either(0.35, (poles, 1.2), (poles, COUNTED)),
             _ => Foreseen::number(poles, if p.system().motor.pole_pairs.is_some() { COUNTED } else { 1.5 }),
         };
         vec![
-            count(record.series.is_some(), series, (series * volts).round().max(1.0), 0.6),
-            count(record.strings.is_some(), strings, (strings * amps).round().max(1.0), 0.4),
-            plate(record.module.isc_a, 9.0, amps, 0.25),
-            plate(record.module.voc_v, 38.0, volts, 0.35),
+            count(record.series.is_some(), series, (series * volts).round().max(1.0), share("series", 0.6)),
+            count(
+                record.strings.is_some(),
+                strings,
+                (strings * amps).round().max(1.0),
+                share("strings", 0.4),
+            ),
+            plate(record.module.isc_a, 9.0, amps, share("module", 0.25)),
+            plate(record.module.voc_v, 38.0, volts, share("module", 0.35)),
             poles,
         ]
     }

@@ -1,9 +1,10 @@
 //! Depth to water after 30 min of rest.
 //!
 //! Parts a resting level that fell from a well that lets less in, whose level comes back. A dry well may have
-//! come back or not. Error: 1.2 m from record and tape.
+//! come back or not. Error: the tape and a rest too short 0.3 m, the record 1.15 m, less where a sensor has told it.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 
 use super::{CheckModel, Foreseen, Prediction};
@@ -32,7 +33,12 @@ impl CheckModel for RestingLevelSounding {
                 (well.static_m + 0.15 * depth, 0.15 * depth),
             ),
             Cause::CloggedScreen => Foreseen::number(rest + 0.4, 1.4),
-            _ => Foreseen::number(rest, 1.2),
+            _ => {
+                let own = (rest, 1.15f64.hypot(p.hypothesis.level_sigma_m));
+                let reading = p.look.stops.rest_level_m;
+                let (level, sigma) = p.drawn_to(Channel::WaterLevelM, reading, own, 0.6);
+                Foreseen::number(level, sigma.hypot(0.3))
+            }
         }]
     }
 

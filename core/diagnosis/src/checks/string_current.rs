@@ -44,7 +44,8 @@ impl CheckModel for StringCurrent {
         let count = match p.cause() {
             Cause::RecordMismatch => {
                 let other = (strings * p.plant.condition.array.current_ratio).round().max(1.0);
-                Foreseen::either(0.4, (other, counted), (strings, counted))
+                let share = p.hypothesis.of.map_or(0.4, |of| if of == "strings" { 0.97 } else { 0.02 });
+                Foreseen::either(share, (other, counted), (strings, counted))
             }
             _ => Foreseen::number(strings, counted),
         };

@@ -1,7 +1,7 @@
 //! The work that a ranking would still waste.
 //!
 //! Who acts on it tries the remedies in the order of probability over cost (Heckerman, Breese and Rommelse 1995)
-//! until one was right; every wrong one is wasted. One lift settles everything that sits in the pump. To leave a
+//! until one was right, three at the most before it is begun anew; every wrong one is wasted. One lift settles everything that sits in the pump. To leave a
 //! sound system alone costs nothing; to leave a faulty one costs another trip.
 
 use wellwright_domain::cause::{Cause, PumpOut};
@@ -12,11 +12,15 @@ use crate::rank::CauseScore;
 /// People of a lifting crew: its minutes count this often (common practice, no single source).
 pub const CREW: f64 = 3.0;
 
-/// Minutes lost when the wrong thing is repaired without lifting (engineering judgement).
-const WRONG_REPAIR_MIN: f64 = 60.0;
-
 /// Minutes lost when a fault is left alone: another trip (engineering judgement).
 const ANOTHER_TRIP_MIN: f64 = 180.0;
+
+/// Minutes lost when the wrong thing is repaired without lifting: the work, and another trip (engineering
+/// judgement).
+const WRONG_REPAIR_MIN: f64 = 60.0 + ANOTHER_TRIP_MIN;
+
+/// Remedies that are tried in a row.
+const PATIENCE: usize = 3;
 
 /// A cause that may sit below or above does so with this share each.
 const ABOVE: f64 = 0.5;
@@ -62,16 +66,21 @@ impl Costs {
         }
         remedies.extend([(leave, ANOTHER_TRIP_MIN), (lift, self.lift_min), (specialist, self.lift_min)]);
         remedies.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
+        // who leaves it alone comes back, if ever, with more to go by
+        if leave > 0.0 && remedies[0] == (leave, ANOTHER_TRIP_MIN) {
+            return ANOTHER_TRIP_MIN * (1.0 - leave);
+        }
         let mut left = 1.0;
         let mut wasted = 0.0;
-        for (p, minutes) in remedies {
+        for (p, minutes) in remedies.into_iter().take(PATIENCE) {
             left -= p;
             if left <= 1e-9 {
-                break;
+                return wasted;
             }
             wasted += minutes * left;
         }
-        wasted
+        // then it is begun anew
+        wasted + left * WRONG_REPAIR_MIN
     }
 }
 
@@ -100,7 +109,7 @@ mod tests {
         let c = costs(&[Cause::WornPump, Cause::ClosedValve, Cause::Healthy]);
         assert!(c.wasted_min(&[1.0, 0.0, 0.0]) < 1e-6);
         // the valve is tried first, in vain half the time, before anybody lifts
-        assert!((c.wasted_min(&[0.5, 0.5, 0.0]) - 30.0).abs() < 1e-9);
+        assert!((c.wasted_min(&[0.5, 0.5, 0.0]) - 120.0).abs() < 1e-9);
         // two that both sit in the pump need no telling apart
         let both = costs(&[Cause::WornPump, Cause::BlockedIntake]);
         assert!(both.wasted_min(&[0.5, 0.5]) < 1e-6);

@@ -27,10 +27,10 @@ const SETTING_OUT_MIN: f64 = 3.0;
 /// While no cause stands out, a check of so many minutes may be suggested for what it tells alone, if it tells so
 /// many bits.
 const QUICK_MIN: f64 = 15.0;
-const TELLING_BITS: f64 = 0.15;
+const TELLING_BITS: f64 = 0.05;
 
 /// From this probability on a cause stands out.
-const STANDS_OUT: f64 = 0.8;
+const STANDS_OUT: f64 = 0.9;
 
 /// A check that confirms takes no more minutes than this.
 const CONFIRM_MIN: f64 = 30.0;
@@ -76,7 +76,9 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
         })
         .collect();
     candidates.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
-    let open = first.probability < STANDS_OUT;
+    let sound = |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
+    let doubt = first.probability < STANDS_OUT || first.cause == Cause::Unknown;
+    let open = doubt && !sound(first.cause);
     let worth = |c: &&Candidate| {
         c.net() > 0.0 || (open && c.tried.expected_bits >= TELLING_BITS && c.cost <= QUICK_MIN)
     };
@@ -94,7 +96,6 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
         }),
     };
     let out: Vec<NextCheck> = candidates.iter().filter(worth).take(MOST).map(|c| tell(c, false)).collect();
-    let sound = |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
     if !out.is_empty() || sound(first.cause) {
         return out;
     }

@@ -64,13 +64,14 @@ impl<'s> Parts<'s> {
     /// Chooses them: of each plausible cause its leading hypotheses.
     pub fn new(scorer: &'s Scorer<'s>, ranked: &[CauseScore<'s>]) -> Parts<'s> {
         let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
+        let beliefs = open_minded(ranked);
         let mut parts: Vec<Part> = Vec::new();
-        for (cause, c) in ranked.iter().enumerate().filter(|(_, c)| c.probability >= LEAST_BELIEF) {
+        for (cause, c) in ranked.iter().enumerate().filter(|(k, _)| beliefs[*k] >= LEAST_BELIEF) {
             let leading = &c.hypotheses[..c.hypotheses.len().min(HYPOTHESES)];
             let share: f64 = leading.iter().map(|h| h.1).sum();
             parts.extend(leading.iter().filter(|h| h.1 > 0.02 * share).map(|(scored, w)| Part {
                 cause,
-                weight: c.probability * w / share,
+                weight: beliefs[cause] * w / share,
                 plant: scorer.plant_of(scored).0,
                 scored,
             }));
@@ -78,7 +79,7 @@ impl<'s> Parts<'s> {
         parts.sort_by(|a, b| b.weight.total_cmp(&a.weight));
         parts.truncate(MOST_PARTS);
         let causes = ranked.iter().map(|c| c.cause).collect();
-        Parts { here, chosen: parts, causes, beliefs: ranked.iter().map(|c| c.probability).collect() }
+        Parts { here, chosen: parts, causes, beliefs }
     }
 
     /// Tries a check; `None` when it would tell nothing.
@@ -171,6 +172,18 @@ impl<'s> Parts<'s> {
         let others = named.iter().filter(|k| **k != a && apart(a, **k) >= APART);
         std::iter::once(a).chain(others.copied()).map(|k| self.causes[k]).collect()
     }
+}
+
+/// Probabilities to think with. Where none of the causes explains the readings, the readings (or the record) are not
+/// to be trusted: then the causes are taken nearer to each other, so that the hands are asked instead.
+fn open_minded(ranked: &[CauseScore]) -> Vec<f64> {
+    let plain: Vec<f64> = ranked.iter().map(|c| c.probability).collect();
+    if ranked.first().is_none_or(|c| c.cause != Cause::Unknown) {
+        return plain;
+    }
+    let flat: Vec<f64> = plain.iter().map(|p| p.powf(0.4)).collect();
+    let sum: f64 = flat.iter().sum();
+    flat.into_iter().map(|p| p / sum).collect()
 }
 
 /// log densities of an answer under the parts.

@@ -5,3 +5,4 @@ mod contradictions;
 mod each;
 mod next;
 mod published;
+mod rows;

@@ -7,17 +7,20 @@ use std::time::Instant;
 use std::{env, fs, io};
 
 use serde::Serialize;
+use wellwright_tests::evaluate::oracle::{OraclePlan, OracleReport, oracle};
 use wellwright_tests::evaluate::{Judged, Plan, Split, Summary, judge, openings, page, words, work};
 use wellwright_tests::plant::Mix;
 
 const USAGE: &str = "\
 usage: cargo xtask evaluate [--sealed] [--cases N] [--mix priors|uniform] [--no-checks] [--threads N]
-                            [--into DIR] [--json FILE]
+                            [--oracle] [--sites N] [--references N] [--asked N] [--into DIR] [--json FILE]
   --sealed     the sealed split at full size; the opening is logged in tests/evaluation/openings.md
-  --cases N    so many cases of the uniform mix; the other sets follow
+  --cases N    so many cases of the uniform mix; the other sets follow; 0 for none
   --mix M      only one mix
   --no-checks  telemetry and situation alone
   --threads N  default: as many as the machine has
+  --oracle     also ask the true plant, at N sites (3) with N references of each cause (60); the ranking is
+               asked about N of those (12)
   --into DIR   where the page and the numbers go; default target/evaluation
   --json FILE  the numbers there instead";
 
@@ -26,16 +29,18 @@ struct Wanted {
     threads: usize,
     into: PathBuf,
     json: Option<PathBuf>,
+    oracle: Option<OraclePlan>,
 }
 
 fn parse(mut words: impl Iterator<Item = String>) -> Option<Wanted> {
     let (mut split, mut cases, mut mix, mut checks) = (Split::Development, None, None, true);
+    let (mut ask, mut sites, mut references, mut asked) = (false, 3, 60, 12);
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).parent()?;
     let mut wanted = (work::threads(), root.join("target/evaluation"), None);
     while let Some(word) = words.next() {
         match word.as_str() {
             "--sealed" => split = Split::Sealed,
-            "--cases" => cases = Some(words.next()?.parse().ok().filter(|n| (1..=1_000_000).contains(n))?),
+            "--cases" => cases = Some(words.next()?.parse().ok().filter(|n| *n <= 1_000_000)?),
             "--mix" => {
                 mix = Some(match words.next()?.as_str() {
                     "priors" => Mix::Priors,
@@ -44,6 +49,10 @@ fn parse(mut words: impl Iterator<Item = String>) -> Option<Wanted> {
                 });
             }
             "--no-checks" => checks = false,
+            "--oracle" => ask = true,
+            "--sites" => sites = words.next()?.parse().ok().filter(|n| (1..=100).contains(n))?,
+            "--asked" => asked = words.next()?.parse().ok()?,
+            "--references" => references = words.next()?.parse().ok().filter(|n| (5..=1000).contains(n))?,
             "--threads" => wanted.0 = words.next()?.parse().ok().filter(|n| (1..=256).contains(n))?,
             "--into" => wanted.1 = words.next()?.into(),
             "--json" => wanted.2 = Some(words.next()?.into()),
@@ -57,13 +66,15 @@ fn parse(mut words: impl Iterator<Item = String>) -> Option<Wanted> {
     if !checks {
         plan = plan.without_checks();
     }
-    Some(Wanted { plan, threads: wanted.0, into: wanted.1, json: wanted.2 })
+    let oracle = ask.then_some(OraclePlan { split, sites, references, asked });
+    Some(Wanted { plan, threads: wanted.0, into: wanted.1, json: wanted.2, oracle })
 }
 
 #[derive(Serialize)]
 struct Report<'a> {
     commit: &'a str,
     summary: &'a Summary,
+    oracle: Option<&'a OracleReport>,
     cases: &'a [Judged],
 }
 
@@ -73,19 +84,23 @@ fn run(wanted: &Wanted) -> io::Result<()> {
     eprintln!("{} cases on {} threads", items.len(), wanted.threads);
     let cases = work::parallel("cases", &items, wanted.threads, judge);
     let summary = Summary::of(&wanted.plan, &cases, begun.elapsed().as_secs_f64());
+    let asked = wanted.oracle.as_ref().map(|plan| oracle(plan, wanted.threads));
     if wanted.plan.split == Split::Sealed {
         let log = Path::new(env!("CARGO_MANIFEST_DIR")).join("evaluation/openings.md");
-        openings::append(&log, &summary)?;
+        openings::append(&log, &summary, asked.as_ref())?;
     }
     fs::create_dir_all(&wanted.into)?;
     let name = if wanted.plan.split == Split::Sealed { "sealed" } else { "development" };
     let commit = openings::commit();
     let json = wanted.json.clone().unwrap_or_else(|| wanted.into.join(format!("{name}.json")));
-    let report = Report { commit: &commit, summary: &summary, cases: &cases };
+    let report = Report { commit: &commit, summary: &summary, oracle: asked.as_ref(), cases: &cases };
     fs::write(&json, serde_json::to_string_pretty(&report).map_err(io::Error::other)? + "\n")?;
     let html = wanted.into.join(format!("{name}.html"));
-    fs::write(&html, page::page(&summary, &commit))?;
+    fs::write(&html, page::page(&summary, asked.as_ref(), &commit))?;
     print!("{}", words::summary(&summary));
+    if let Some(asked) = &asked {
+        print!("{}", asked.words());
+    }
     println!("numbers {}\npage    {}", json.display(), html.display());
     Ok(())
 }

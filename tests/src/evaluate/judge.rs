@@ -33,6 +33,8 @@ pub struct Judged {
     pub set: Set,
     /// True cause.
     pub cause: Cause,
+    /// What it is when the catalogue does not hold it.
+    pub outside: Option<&'static str>,
     /// True severity, in the unit of the contract.
     pub severity: Option<f64>,
     /// Sensors.
@@ -111,6 +113,7 @@ pub fn judge(item: &Item) -> Judged {
     Judged {
         set: item.set,
         cause: case.cause,
+        outside: case.outside.map(crate::plant::Outside::word),
         severity: case.severity,
         sensors: case.sensors.word(),
         kind: case.kind,

@@ -10,10 +10,12 @@
 //! | intervals, calibration | [`stats`] |
 //! | the numbers over all cases | [`summary`] |
 //! | as words, as JSON and as a page | [`words`], [`page`] |
+//! | what physics allows | [`oracle`] |
 //! | the log of what was opened | [`openings`] |
 
 pub mod judge;
 pub mod openings;
+pub mod oracle;
 pub mod page;
 pub mod plan;
 pub mod stats;

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::process::Command;
 
+use super::oracle::OracleReport;
 use super::summary::{Bound, Summary};
 
 /// What git answers, or a dash.
@@ -23,8 +24,8 @@ pub fn commit() -> String {
 }
 
 /// One line of the table.
-pub fn line(date: &str, commit: &str, summary: &Summary) -> String {
-    let numbers: Vec<String> = summary
+pub fn line(date: &str, commit: &str, summary: &Summary, oracle: Option<&OracleReport>) -> String {
+    let mut numbers: Vec<String> = summary
         .targets()
         .iter()
         .map(|t| {
@@ -32,6 +33,12 @@ pub fn line(date: &str, commit: &str, summary: &Summary) -> String {
             format!("{} {:.3} ({sign} {:.2})", t.what, t.measured, t.asked)
         })
         .collect();
+    if let Some(o) = oracle {
+        for (what, both) in [("where the oracle reaches 0.9", &o.told), ("elsewhere", &o.untold)] {
+            let (oracle, ranking) = (both.oracle_there.first.share, both.ranking.first.share);
+            numbers.push(format!("{what}: oracle first {oracle:.3}, ranking first {ranking:.3}"));
+        }
+    }
     let p = &summary.plan;
     let sizes = format!("uniform {}, priors {}, healthy {}", p.uniform, p.priors, p.healthy);
     format!("| {date} | {commit} | {} | {sizes} | {} |", p.split.seed(), numbers.join("; "))
@@ -41,8 +48,8 @@ pub fn line(date: &str, commit: &str, summary: &Summary) -> String {
 ///
 /// # Errors
 /// When the log cannot be written: then nothing may be shown.
-pub fn append(log: &Path, summary: &Summary) -> io::Result<()> {
+pub fn append(log: &Path, summary: &Summary, oracle: Option<&OracleReport>) -> io::Result<()> {
     let date = chrono::Utc::now().format("%Y-%m-%d %H:%M").to_string();
     let mut file = OpenOptions::new().append(true).open(log)?;
-    writeln!(file, "{}", line(&date, &commit(), summary))
+    writeln!(file, "{}", line(&date, &commit(), summary, oracle))
 }

@@ -6,12 +6,14 @@
 
 mod bars;
 mod confusion;
+mod oracle;
 mod reliability;
 mod svg;
 mod tables;
 
 use std::fmt::Write as _;
 
+use super::oracle::OracleReport;
 use super::summary::{Mixed, Summary};
 use svg::escape;
 
@@ -64,7 +66,7 @@ fn mixed(html: &mut String, title: &str, intro: &str, m: &Mixed) {
 }
 
 /// The whole page.
-pub fn page(s: &Summary, commit: &str) -> String {
+pub fn page(s: &Summary, oracle: Option<&OracleReport>, commit: &str) -> String {
     let mut html = String::from("<!doctype html><html lang=\"en\"><head><meta charset=\"utf-8\">");
     let _ = write!(
         html,
@@ -105,6 +107,14 @@ pub fn page(s: &Summary, commit: &str) -> String {
         "<h2>Nothing wrong</h2><p>A false alarm is the verdict <i>fault</i>, or a fault that stands first.</p>{}",
         bars::alarms(&s.alarms)
     );
+    if s.outside.owned.of > 0 {
+        let _ = writeln!(
+            html,
+            "<h2>What no cause explains</h2><p>Mechanisms that the catalogue never held. It should say <i>unknown</i> \
+             or that the evidence is too little.</p>{}",
+            tables::strangers(&s.outside)
+        );
+    }
     if s.left_out.owned.of > 0 {
         let _ = writeln!(
             html,
@@ -113,6 +123,9 @@ pub fn page(s: &Summary, commit: &str) -> String {
              small to be seen are called healthy; they are counted apart.</p>{}",
             tables::strangers(&s.left_out)
         );
+    }
+    if let Some(o) = oracle {
+        html.push_str(&oracle::section(o));
     }
     html.push_str("</body></html>\n");
     html
@@ -134,6 +147,7 @@ mod tests {
                 name: format!("case-{i}"),
                 set: Set::Uniform,
                 cause: if i % 2 == 0 { Cause::ClosedValve } else { Cause::Healthy },
+                outside: None,
                 severity: None,
                 sensors: ["full", "middling", "lean"][i % 3],
                 kind: PumpKind::Centrifugal,
@@ -150,7 +164,7 @@ mod tests {
             })
             .collect();
         let summary = Summary::of(&Plan::usual(Split::Development), &cases, 1.0);
-        let html = page(&summary, "abc");
+        let html = page(&summary, None, "abc");
         assert!(html.contains("50.0 %") && html.contains("closed_valve"));
         for outside in ["http:", "https:", "src=", "@import", "<script"] {
             let found = html.replace("http://www.w3.org/2000/svg", "").contains(outside);

@@ -4,7 +4,7 @@
 use serde::Serialize;
 use wellwright_domain::cause::Cause;
 
-use crate::plant::{Mix, Order, SensorSet, faults};
+use crate::plant::{Mix, Order, Outside, SensorSet, faults};
 
 /// Which half of the world the cases come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -40,6 +40,14 @@ pub enum Set {
     LowSun,
     /// Stopped as meant, likewise.
     StandingBy,
+    /// What no cause of the catalogue explains.
+    Outside,
+}
+
+impl Set {
+    /// All sets.
+    pub const ALL: [Set; 6] =
+        [Set::Uniform, Set::Priors, Set::Healthy, Set::LowSun, Set::StandingBy, Set::Outside];
 }
 
 /// One case to make, and what is done with it.
@@ -76,6 +84,8 @@ pub struct Plan {
     pub priors_walks: u64,
     /// Of the uniform mix, the first so many are explained once more without their cause in the catalogue.
     pub left_out: u64,
+    /// Cases that no cause of the catalogue explains.
+    pub outside: u64,
 }
 
 /// Causes that the plant can show.
@@ -91,13 +101,14 @@ impl Plan {
             Split::Development => Plan {
                 split,
                 uniform: cases,
-                priors: share(0.45),
+                priors: share(0.4),
                 healthy: share(0.15),
-                low_sun: share(0.05),
-                standing_by: share(0.05),
-                uniform_walks: share(0.14),
-                priors_walks: share(0.07),
-                left_out: share(0.25),
+                low_sun: share(0.06),
+                standing_by: share(0.06),
+                uniform_walks: share(0.11),
+                priors_walks: share(0.06),
+                left_out: share(0.2),
+                outside: share(0.1),
             },
             Split::Sealed => Plan {
                 split,
@@ -109,13 +120,14 @@ impl Plan {
                 uniform_walks: share(0.1),
                 priors_walks: share(0.05),
                 left_out: share(0.1),
+                outside: share(0.1),
             },
         }
     }
 
     /// The usual size of a split: about five minutes on two cores, or, sealed, at least 2,000 healthy cases.
     pub fn usual(split: Split) -> Plan {
-        Plan::of(split, if split == Split::Sealed { 4_400 } else { 300 })
+        Plan::of(split, if split == Split::Sealed { 4_400 } else { 264 })
     }
 
     /// Only one mix.
@@ -126,7 +138,10 @@ impl Plan {
                 (self.priors, self.priors_walks) = (0, 0);
                 (self.healthy, self.low_sun, self.standing_by) = (0, 0, 0);
             }
-            Mix::Priors => (self.uniform, self.uniform_walks, self.left_out) = (0, 0, 0),
+            Mix::Priors => {
+                (self.uniform, self.uniform_walks) = (0, 0);
+                (self.left_out, self.outside) = (0, 0);
+            }
         }
         self
     }
@@ -143,7 +158,7 @@ impl Plan {
         self.split.seed() + set as u64
     }
 
-    /// All cases, those with most work first so that no thread waits for a long one at the end.
+    /// All cases, mixed so that those with much work are spread and progress can be foretold.
     pub fn items(&self) -> Vec<Item> {
         let mut items = Vec::new();
         let forced = |cause| (Mix::Uniform, Some(cause));
@@ -153,6 +168,7 @@ impl Plan {
             (Set::Healthy, self.healthy, forced(Cause::Healthy), 0, 0),
             (Set::LowSun, self.low_sun, forced(Cause::LowSun), 0, 0),
             (Set::StandingBy, self.standing_by, forced(Cause::StandingBy), 0, 0),
+            (Set::Outside, self.outside, (Mix::Uniform, None), 0, 0),
         ];
         for (set, count, (mix, cause), walks, left_out) in sets {
             for index in 0..count {
@@ -163,11 +179,20 @@ impl Plan {
                     Set::Uniform => Some(SensorSet::ALL[turn as usize % 3]),
                     _ => Some(SensorSet::ALL[index as usize % 3]),
                 };
-                let order = Order { seed: self.seed(set), index, mix, cause, sensors };
+                let strange = Outside::ALL[index as usize % Outside::ALL.len()];
+                let order = Order {
+                    seed: self.seed(set),
+                    index,
+                    mix,
+                    cause,
+                    sensors,
+                    outside: (set == Set::Outside).then_some(strange),
+                    ..Order::default()
+                };
                 items.push(Item { set, order, walk: index < walks, left_out: index < left_out });
             }
         }
-        items.sort_by_key(|i| !i.walk);
+        items.sort_by_key(|i| (i.order.index.wrapping_mul(0x9E37_79B9), i.set as u64));
         items
     }
 }
@@ -180,7 +205,7 @@ mod tests {
     fn the_splits_share_no_seed() {
         let seeds = |split| {
             let plan = Plan::usual(split);
-            [Set::Uniform, Set::Priors, Set::Healthy, Set::LowSun, Set::StandingBy].map(|s| plan.seed(s))
+            Set::ALL.map(|s| plan.seed(s))
         };
         let (open, sealed) = (seeds(Split::Development), seeds(Split::Sealed));
         assert!(open.iter().all(|s| !sealed.contains(s)));

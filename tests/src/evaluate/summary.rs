@@ -75,7 +75,7 @@ pub struct ByCause {
 /// Verdicts given to one kind of truth.
 #[derive(Debug, Clone, Serialize)]
 pub struct Verdicts {
-    /// `healthy`, `low_sun`, `standing_by` or `fault`.
+    /// `healthy`, `low_sun`, `standing_by`, `fault` or `unknown`.
     pub truth: &'static str,
     /// Healthy, fault, standing by, too little.
     pub given: [usize; 4],
@@ -147,6 +147,8 @@ pub struct Summary {
     pub alarms: Alarms,
     /// Each cause left out of the catalogue in turn.
     pub left_out: Open,
+    /// Mechanisms that the catalogue never held.
+    pub outside: Open,
     /// One look without checks, ms: mean, 95 of 100, longest.
     pub explain_ms: [f64; 3],
     /// Seconds that all took.
@@ -183,9 +185,10 @@ fn verdicts(cases: &[&Judged]) -> Vec<Verdicts> {
         Cause::Healthy => "healthy",
         Cause::LowSun => "low_sun",
         Cause::StandingBy => "standing_by",
+        Cause::Unknown => "unknown",
         _ => "fault",
     };
-    ["healthy", "low_sun", "standing_by", "fault"]
+    ["healthy", "low_sun", "standing_by", "fault", "unknown"]
         .into_iter()
         .map(|truth| {
             let mut given = [0; 4];
@@ -265,15 +268,15 @@ impl Summary {
         let mut ms: Vec<f64> = cases.iter().map(|j| j.explain_ms).collect();
         ms.sort_by(f64::total_cmp);
         let at = |q: f64| ms.get((q * ms.len().saturating_sub(1) as f64) as usize).copied().unwrap_or(0.0);
-        let sets = [Set::Uniform, Set::Priors, Set::Healthy, Set::LowSun, Set::StandingBy];
         Summary {
             plan: plan.clone(),
-            seeds: sets.into_iter().map(|s| (s, plan.seed(s))).collect(),
+            seeds: Set::ALL.into_iter().map(|s| (s, plan.seed(s))).collect(),
             systems: systems(cases),
             uniform: mixed(&set(Set::Uniform)),
             priors: mixed(&set(Set::Priors)),
             alarms: Alarms::of(cases),
             left_out: Open::left_out(cases),
+            outside: Open::outside(cases),
             explain_ms: [ms.iter().sum::<f64>() / ms.len().max(1) as f64, at(0.95), at(1.0)],
             took_s,
         }

@@ -92,8 +92,16 @@ pub fn summary(s: &Summary) -> String {
     let _ = writeln!(
         text,
         "cases: uniform {} (checks at {}, cause left out at {}), priors {} (checks at {}), healthy {}, low sun {}, \
-         standing by {}",
-        p.uniform, p.uniform_walks, p.left_out, p.priors, p.priors_walks, p.healthy, p.low_sun, p.standing_by
+         standing by {}, outside the catalogue {}",
+        p.uniform,
+        p.uniform_walks,
+        p.left_out,
+        p.priors,
+        p.priors_walks,
+        p.healthy,
+        p.low_sun,
+        p.standing_by,
+        p.outside
     );
     let y = &s.systems;
     let _ = writeln!(
@@ -125,12 +133,12 @@ pub fn summary(s: &Summary) -> String {
             percent(&k.alarm)
         );
     }
-    let o = &s.left_out;
-    if o.owned.of > 0 {
-        let _ = writeln!(text, "\nCAUSE LEFT OUT OF THE CATALOGUE ({} cases)", o.owned.of);
+    let strange = [("OUTSIDE THE CATALOGUE", &s.outside), ("CAUSE LEFT OUT OF THE CATALOGUE", &s.left_out)];
+    for (what, o) in strange.into_iter().filter(|(_, o)| o.owned.of > 0) {
         let _ = writeln!(
             text,
-            "  unknown or too_little {}; a wrong cause at 0.8 or more {}, a wrong fault {}",
+            "\n{what} ({} cases)\n  unknown or too_little {}; a wrong cause at 0.8 or more {}, a wrong fault {}",
+            o.owned.of,
             percent(&o.owned),
             percent(&o.misled),
             percent(&o.accused)

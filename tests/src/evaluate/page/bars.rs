@@ -5,8 +5,8 @@ use crate::evaluate::stats::Share;
 use crate::evaluate::summary::{Alarms, Mixed, Places};
 use crate::evaluate::words::percent;
 
-const LEFT: f64 = 190.0;
-const WIDE: f64 = 480.0;
+pub const LEFT: f64 = 190.0;
+pub const WIDE: f64 = 480.0;
 
 /// One line of a picture of spans.
 struct Line {
@@ -14,7 +14,7 @@ struct Line {
     spans: Vec<(Share, &'static str, String)>,
 }
 
-fn scale(p: &mut Picture, bottom: f64) {
+pub fn scale(p: &mut Picture, bottom: f64) {
     for k in 0..=5 {
         let x = LEFT + WIDE * f64::from(k) / 5.0;
         p.line([x, 20.0], [x, bottom], RULE, 1.0);
@@ -81,7 +81,7 @@ pub fn by_cause(m: &Mixed) -> String {
     let each = 3.0 * 11.0 + 12.0;
     let height = 44.0 + each * m.by_cause.len() as f64;
     let mut p = Picture::new(1040.0, height, "How often each cause came first, by sensors");
-    p.text([LEFT + WIDE + 18.0, 14.0], "start", PALE, "from above: full, middling, lean sensors");
+    p.text([LEFT + WIDE + 34.0, 14.0], "start", PALE, "from above: full, middling, lean sensors");
     scale(&mut p, height - 4.0);
     for (k, c) in m.by_cause.iter().enumerate() {
         let top = 34.0 + each * k as f64;
@@ -95,7 +95,15 @@ pub fn by_cause(m: &Mixed) -> String {
                 p.rect([x(s.share) - 2.0, y - 5.0, 4.0, 10.0], INK, &percent(s));
             }
         }
-        let words = format!("first {} · in three {}", percent(&c.all.first), percent(&c.all.three));
+        let (first, three) = (&c.all.first, &c.all.three);
+        let words = format!(
+            "first {:.0} % ({:.0}–{:.0}) · in three {:.0} % · of {}",
+            100.0 * first.share,
+            100.0 * first.low,
+            100.0 * first.high,
+            100.0 * three.share,
+            first.of
+        );
         p.text([LEFT + WIDE + 18.0, top + 15.0], "start", INK, &words);
     }
     p.finish()

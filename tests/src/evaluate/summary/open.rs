@@ -74,6 +74,18 @@ impl Open {
         }
     }
 
+    /// Mechanisms that the catalogue never held.
+    pub fn outside(cases: &[Judged]) -> Open {
+        let said: Vec<Said> = cases
+            .iter()
+            .filter_map(|j| {
+                let (first, probability) = j.first();
+                Some(Said { name: j.outside?.to_owned(), first, probability, verdict: j.verdict })
+            })
+            .collect();
+        Open::of(&said)
+    }
+
     /// Each cause left out of the catalogue in turn.
     pub fn left_out(cases: &[Judged]) -> Open {
         let said: Vec<Said> = cases

@@ -109,11 +109,13 @@ impl Summary {
         if let Some(k) = healthy.filter(|k| k.called_right.of > 0) {
             out.push(Target::share("healthy called healthy".into(), Bound::AtLeast, 0.99, &k.called_right));
         }
-        if self.left_out.owned.of > 0 {
-            let (owned, misled) = (&self.left_out.owned, &self.left_out.misled);
-            let name = |what: &str| format!("cause left out of the catalogue: {what}");
-            out.push(Target::share(name("unknown or too little"), Bound::AtLeast, 0.7, owned));
-            out.push(Target::share(name("a wrong cause at 0.8 or more"), Bound::AtMost, 0.05, misled));
+        for (what, open) in [("outside the catalogue", &self.outside), ("cause left out", &self.left_out)] {
+            if open.owned.of > 0 {
+                let name = |said: &str| format!("{what}: {said}");
+                out.push(Target::share(name("unknown or too little"), Bound::AtLeast, 0.7, &open.owned));
+                let sure = name("a wrong cause at 0.8 or more");
+                out.push(Target::share(sure, Bound::AtMost, 0.05, &open.misled));
+            }
         }
         out
     }

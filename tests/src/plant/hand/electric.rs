@@ -32,8 +32,8 @@ pub fn lead_resistance(m: &Moment, dice: &mut Dice) -> Fields {
     let warm = water + dice.uniform(0.0, 10.0);
     let winding = motor.winding * (234.5 + warm) / 254.5;
     let mut phase = [winding; 3];
-    if case.cause == Cause::WindingFault {
-        phase[dice.int(0, 2)] *= 1.0 - case.severity.unwrap_or(0.0);
+    if let Some((bad, share, _)) = motor.shorted {
+        phase[bad] *= 1.0 - share;
     }
     let own = dice.factor(0.01);
     let pair = |a: usize, b: usize, dice: &mut Dice| {
@@ -57,7 +57,9 @@ pub fn insulation_resistance(m: &Moment, dice: &mut Dice) -> Fields {
     let case = m.case;
     let real = match case.cause {
         // Damp changes from hour to hour.
-        Cause::InsulationFault => case.severity.unwrap_or(50.0) / 1000.0 * dice.factor(0.15),
+        _ if case.plant.motor.earth.is_some() => {
+            case.plant.motor.earth.map_or(1e6, |e| e.1) / 1e6 * dice.factor(0.15)
+        }
         Cause::WindingFault if dice.chance(0.3) => dice.log_uniform(0.02, 2.0),
         _ => dice.log_uniform(20.0, 3000.0),
     };
@@ -81,7 +83,7 @@ pub fn swap_two_leads(m: &Moment, dice: &mut Dice) -> Option<Fields> {
     other.back = !other.back;
     let (flow, kpa) = settled(&other, t.g, t.air_c);
     let read = |x: f64, dice: &mut Dice| number((x * dice.factor(0.05)).max(0.0), 0.01);
-    let mut fields = vec![("flow_before_m3_h", read(t.flow, dice)), ("flow_after_m3_h", read(flow, dice))];
+    let mut fields = vec![("flow_before_m3_h", read(t.arrives, dice)), ("flow_after_m3_h", read(flow, dice))];
     if case.system.access.as_ref().is_none_or(|a| a.gauge_port != Some(false)) {
         fields.push(("kpa_before", read(t.kpa, dice)));
         fields.push(("kpa_after", read(kpa, dice)));
@@ -93,7 +95,7 @@ pub fn swap_two_leads(m: &Moment, dice: &mut Dice) -> Option<Fields> {
 fn settled(plant: &Plant, g: f64, air_c: f64) -> (f64, f64) {
     let held = plant.settled(g, air_c).filter(|h| h.n >= plant.drive.min_rpm);
     let still = RHO * GRAVITY * plant.outlet / 1000.0;
-    held.map_or((0.0, still), |h| (3600.0 * h.load.out, RHO * GRAVITY * h.load.gauge / 1000.0))
+    held.map_or((0.0, still), |h| (3600.0 * h.load.arrives, RHO * GRAVITY * h.load.gauge / 1000.0))
 }
 
 /// Does it start once an input is bridged: it must have been stopped by that input, or run anyhow (3 % misjudged).

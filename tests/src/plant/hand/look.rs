@@ -29,7 +29,12 @@ fn noise(cause: Cause) -> f64 {
 /// Running (3 % misjudged), noise, leak, shade and dirt.
 pub fn look_and_listen(m: &Moment, dice: &mut Dice) -> Fields {
     let (cause, severity) = (m.case.cause, m.case.severity.unwrap_or(0.0));
-    let leak = if cause == Cause::RiserLeak { 0.2 } else { 0.03 };
+    // A wet place is seen where the pipe lies above ground; in the well it is heard at best.
+    let leak = match &m.case.plant.leak {
+        Some(leak) if leak.in_riser() => 0.15,
+        Some(_) => 0.8,
+        None => 0.03,
+    };
     let shade = match cause {
         Cause::PartialShade if severity >= 0.1 => 0.9,
         Cause::PartialShade => 0.7,
@@ -72,7 +77,7 @@ pub fn controller_display(m: &Moment) -> Option<Fields> {
 pub fn tank_look(m: &Moment, dice: &mut Dice) -> Fields {
     let t = m.truth();
     let level = (t.tank + dice.normal(0.0, 4.0)).clamp(0.0, 100.0);
-    let arrives = t.flow > 0.02 * m.healthy_flow();
+    let arrives = t.arrives > 0.02 * m.healthy_flow();
     vec![("level_pct", number(level, 5.0)), ("water_arriving", seen(arrives, 0.03, dice))]
 }
 
@@ -132,7 +137,7 @@ pub fn controller_touch(m: &Moment, dice: &mut Dice) -> Fields {
 
 /// Sand and bubbles in a glass; there must be water.
 pub fn water_look(m: &Moment, dice: &mut Dice) -> Option<Fields> {
-    if m.truth().flow < 0.01 * m.healthy_flow() {
+    if m.truth().arrives < 0.01 * m.healthy_flow() {
         return None;
     }
     let sand = match m.case.cause {

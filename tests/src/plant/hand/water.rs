@@ -1,6 +1,5 @@
 //! Bucket, gauge, sounder and the water column.
 
-use wellwright_domain::cause::Cause;
 use wellwright_domain::check::Answer;
 use wellwright_domain::record::{Access, PumpKind};
 
@@ -22,7 +21,7 @@ pub fn bucket_test(m: &Moment, dice: &mut Dice) -> Option<Fields> {
     if barred(m, |a| a.outlet_reachable) {
         return None;
     }
-    let flow = m.truth().flow / 3600.0;
+    let flow = m.truth().arrives / 3600.0;
     let litres = if 1000.0 * flow > 4.0 { 200.0 } else { 20.0 };
     let (litres, seconds) = if 0.02 / flow.max(1e-9) > 600.0 {
         // Nobody waits longer: what came in three minutes.
@@ -104,11 +103,11 @@ pub fn resting_level_sounding(m: &Moment, dice: &mut Dice) -> Option<Fields> {
 pub fn column_drain(m: &Moment, dice: &mut Dice) -> Fields {
     let (case, t) = (m.case, m.truth());
     let plant = &case.plant;
-    let severity = case.severity.unwrap_or(0.0);
     // Share of the column that is gone after ten minutes, and how fast it went.
-    let (gone, minutes) = match case.cause {
-        Cause::CheckValveLeak => ((10.0 / severity.max(0.1)).min(1.0), severity),
-        Cause::RiserLeak => (dice.uniform(0.1, 0.9), 10.0),
+    let (gone, minutes) = match (plant.drain_min, &plant.leak) {
+        (Some(minutes), _) => ((10.0 / minutes.max(0.1)).min(1.0), minutes),
+        // Down to the hole.
+        (None, Some(leak)) if leak.in_riser() => ((leak.depth / plant.well.rest.max(1.0)).min(1.0), 10.0),
         _ if !plant.check_valve => (1.0, 1.0),
         _ => (0.0, 1e3),
     };
@@ -117,8 +116,8 @@ pub fn column_drain(m: &Moment, dice: &mut Dice) -> Fields {
         x if x < 12.0 => 0.4,
         _ => 0.04,
     };
-    let flow = t.flow / 3600.0;
-    let delay = if t.flow < 0.02 * m.healthy_flow() {
+    let flow = t.arrives / 3600.0;
+    let delay = if t.arrives < 0.02 * m.healthy_flow() {
         999.0
     } else {
         let ramp = 0.6 * plant.drive.max_rpm / plant.drive.ramp + dice.uniform(2.0, 8.0);

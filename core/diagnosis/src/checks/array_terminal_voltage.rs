@@ -56,6 +56,10 @@ impl CheckModel for ArrayTerminalVoltage {
         ]
     }
 
+    fn needs_sun(&self) -> bool {
+        true
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let volts = made.number("array_v").zip(made.number("controller_v"));
         let Some((array, controller)) = volts.filter(|(a, _)| *a > 5.0) else { return vec![None; 3] };

@@ -17,10 +17,10 @@ use super::{CheckModel, Foreseen, Prediction, yes_no};
 pub struct ColumnDrain;
 
 /// From switch to water with a full column, s (ramp and the last of the pipe).
-const PROMPT_S: f64 = 12.0;
+const PROMPT_S: f64 = 15.0;
 
 /// Rest between stop and start, min.
-const REST_MIN: f64 = 5.0;
+const REST_MIN: f64 = 7.0;
 
 /// As no water is told, s.
 const NEVER_S: f64 = 999.0;
@@ -77,7 +77,7 @@ impl CheckModel for ColumnDrain {
                     let s = PROMPT_S + share * fill_s(p, flow);
                     (s.min(900.0).ln(), 0.5)
                 }
-                None => (PROMPT_S.ln(), 0.55),
+                None => (PROMPT_S.ln(), 0.6),
             };
             p.by_running(running, never)
         };

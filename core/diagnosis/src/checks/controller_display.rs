@@ -4,6 +4,7 @@
 //! telemetry it is the telemetry: the power at the speed it shows is the torque of the pump, and the voltage
 //! tells array and temperature. Error: display V 1 %, A 2 %; the load 8 %; the sun is mostly not known.
 
+use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::flags::{Flag, PumpState};
 
@@ -56,10 +57,11 @@ impl CheckModel for ControllerDisplay {
         let h = p.hypothesis;
         let spread = 0.08f64.hypot(h.torque_sigma).hypot(h.loose_electrical);
         let power = p.load().map_or((0.0, 3.0), |l| (l.dc_w.max(1.0).ln(), spread));
-        let volts = p.operating_point().map_or((0.0, 3.0), |o| (o.dc.v.max(1.0).ln(), 0.06));
+        let volts =
+            p.operating_point().filter(|_| !p.is_dark()).map_or((0.0, 3.0), |o| (o.dc.v.max(1.0).ln(), 0.06));
         out.push(Foreseen::number(power.0, power.1));
         out.push(match p.cause() {
-            wellwright_domain::cause::Cause::NoDcSupply => Foreseen::number(0.0, 1.0),
+            Cause::NoDcSupply if !p.is_dark() => Foreseen::number(0.0, 1.0),
             _ => Foreseen::number(volts.0, volts.1),
         });
         out

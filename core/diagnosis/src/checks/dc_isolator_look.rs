@@ -40,6 +40,10 @@ impl CheckModel for DcIsolatorLook {
         vec![volts, Foreseen::yes(closed)]
     }
 
+    fn needs_sun(&self) -> bool {
+        true
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![made.number("input_v"), yes_no(made, "all_closed")]
     }

@@ -58,6 +58,10 @@ impl CheckModel for HandheldIrradiance {
         vec![Foreseen::number(mean, METER.hypot(1.0 / total.sqrt()))]
     }
 
+    fn needs_sun(&self) -> bool {
+        true
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![made.number("w_m2").map(|g| g.max(1.0).ln())]
     }

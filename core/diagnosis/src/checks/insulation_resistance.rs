@@ -73,8 +73,8 @@ const LEAD_C: f64 = 20.0;
 fn of_class(c: Class, test_v: f64) -> (f64, f64) {
     let damaged = damaged_below_mohm(test_v);
     let (mohm, sigma) = match c {
-        Class::Good => (40.0, 1.1),
-        Class::Serviceable => ((GOOD_MOHM * damaged).sqrt(), 0.45),
+        Class::Good => (60.0, 0.9),
+        Class::Serviceable => ((GOOD_MOHM * damaged).sqrt(), 0.35),
         Class::Damaged => ((damaged * FAILED_MOHM).sqrt(), 1.2),
         Class::Failed => (0.5 * FAILED_MOHM, 1.0),
     };
@@ -103,7 +103,7 @@ impl CheckModel for InsulationResistance {
             Cause::HighResistanceJoint => bad(0.15),
             Cause::Unknown => bad(0.3),
             // most sound motors are good, some old ones serviceable
-            _ => Foreseen::either(0.93, good, serviceable),
+            _ => Foreseen::either(0.96, good, serviceable),
         }]
     }
 

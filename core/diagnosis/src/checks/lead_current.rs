@@ -9,6 +9,8 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_domain::flags::PumpState;
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::load::Load;
 use wellwright_physics::motor::unbalance_pct;
 
 use super::{CheckModel, Foreseen, Prediction};
@@ -49,7 +51,7 @@ impl CheckModel for LeadCurrent {
         let load = p.load();
         let unequal = unbalance_pct(shape(p, load.map(|l| l.motor.unbalance))) / 100.0;
         let h = p.hypothesis;
-        let loose = 0.07f64.hypot(h.loose_electrical).hypot(0.5 * h.torque_sigma);
+        let loose = 0.07f64.hypot(h.loose_electrical).hypot(0.5 * h.torque_sigma).hypot(h.torque_scatter);
         // standing it is nothing, or what a start that fails draws
         let limit = p.plant.controller.max_phase_a;
         let starting = p.row().and_then(|r| r.state) == Some(PumpState::Starting);
@@ -58,11 +60,22 @@ impl CheckModel for LeadCurrent {
             _ if starting => ((0.5 * limit).ln(), 0.8),
             _ => (LEAST_A.ln(), 0.8),
         };
-        let told = p.steady().and_then(Steady::phase_a).filter(|a| *a > 0.05).map(f64::ln);
+        let point = p.steady();
+        let told = point.and_then(Steady::phase_a).filter(|a| *a > 0.05).map(|a| (a.ln(), 0.03));
+        // where no current is told the power is, and at one speed the current goes with it
+        let by_power = |l: &Load| {
+            let told = point.filter(|s| s.rpm().is_some()).and_then(Steady::dc_w)?;
+            let same = p.plant.load_at(point?.rpm()?, Level::After { minutes: point?.minutes });
+            let ratio = (told / same.dc_w.max(1.0)).clamp(0.2, 5.0);
+            Some(((l.motor.phase_a.max(LEAST_A) * ratio).ln(), 0.06))
+        };
         let amps = load.map_or(standing, |l| {
             let own = (l.motor.phase_a.max(LEAST_A).ln(), loose);
-            let (mean, sigma) = p.drawn_to(Channel::PhaseUA, told, own, 0.03);
-            (mean, sigma.hypot(CLAMP))
+            // what comes and goes with the air in it is another at the clamp
+            let told = told.or_else(|| by_power(&l));
+            let class = f64::hypot(told.map_or(0.03, |t| t.1), h.torque_scatter);
+            let (mean, sigma) = p.drawn_to(Channel::PhaseUA, told.map(|t| t.0), own, class);
+            (mean, sigma.hypot(CLAMP).hypot(h.torque_scatter))
         });
         let told = p.steady().and_then(Steady::unbalance).map(|u| unbalance_pct(u) / 100.0);
         let own = (unequal.max(0.012), 0.012f64.hypot(0.3 * unequal));

@@ -66,6 +66,11 @@ pub trait CheckModel: Sync {
         None
     }
 
+    /// Does it look at what the sun gives? In the dark it tells nothing.
+    fn needs_sun(&self) -> bool {
+        false
+    }
+
     /// Made while the pump runs? Such a check is not offered when the pump must be stopped.
     fn while_running(&self) -> bool {
         false
@@ -118,6 +123,9 @@ pub fn model(check: Check) -> Option<&'static dyn CheckModel> {
 /// log likelihood of one answer.
 pub fn log_likelihood_of(made: &CheckMade, p: &Prediction) -> f64 {
     let Some(model) = model(made.check) else { return 0.0 };
+    if model.needs_sun() && p.is_dark() {
+        return 0.0;
+    }
     let foreseen = model.foresee(p);
     let likely = |(f, s): (Foreseen, Option<f64>)| {
         let f = if p.is_unknown() { f.loosened() } else { f };

@@ -25,6 +25,12 @@ use crate::window::{Look, Outcome, Steady};
 /// A row this near to a check tells the state in which it was made, minutes.
 const NEAR_MIN: i64 = 10;
 
+/// Rows within so many seconds of a check are of its moment.
+const ABOUT_S: i64 = 30;
+
+/// Below this nothing about the array can be told, W/m2.
+const DARK_W_M2: f64 = 60.0;
+
 /// From this chance on a pump that was not watched is taken to run.
 const MOSTLY_RUNS: f64 = 0.9;
 
@@ -138,9 +144,18 @@ impl<'a> Prediction<'a> {
         }
     }
 
-    /// A channel when the check is made: at the nearest steady point, else in the nearest row.
+    /// A channel when the check is made: the mean of the rows about that minute in which the controller did the same,
+    /// else of the nearest steady point.
     pub fn channel(&self, channel: Channel) -> Option<f64> {
-        self.steady().and_then(|p| p.get(channel)).or_else(|| self.row().and_then(|r| r.get(channel)))
+        let Some(at) = self.row().map(|r| (r.at, r.state)) else { return self.steady()?.get(channel) };
+        let rows = self.case.samples;
+        let from = rows.partition_point(|s| s.at < at.0 - TimeDelta::seconds(ABOUT_S));
+        let about = rows[from..].iter().take_while(|s| s.at <= at.0 + TimeDelta::seconds(ABOUT_S));
+        let (n, sum) = about
+            .filter(|s| s.state == at.1)
+            .filter_map(|s| s.get(channel))
+            .fold((0usize, 0.0), |(n, sum), x| (n + 1, sum + x));
+        if n > 0 { Some(sum / n as f64) } else { self.steady()?.get(channel) }
     }
 
     /// What the window shows the controller doing, when it tells it.
@@ -265,10 +280,17 @@ impl<'a> Prediction<'a> {
             };
             return Sun { w_m2: g / ratio, spread: (class.unwrap_or(5.0) / 100.0).hypot(0.02) };
         }
-        match self.now().and_then(|t| clear_plane(self.healthy, t)).filter(|g| *g > 80.0) {
-            Some(clear) => Sun { w_m2: 0.88 * clear, spread: 0.22 },
-            None => Sun { w_m2: 700.0, spread: 0.35 },
+        match self.now().and_then(|t| clear_plane(self.healthy, t)) {
+            Some(clear) if clear > 80.0 => Sun { w_m2: 0.88 * clear, spread: 0.22 },
+            Some(clear) if self.made.is_some() => Sun { w_m2: clear.max(1.0), spread: 0.5 },
+            // it will be looked at by day
+            _ => Sun { w_m2: 700.0, spread: 0.35 },
         }
+    }
+
+    /// Too little light for a check of the array to say anything.
+    pub fn is_dark(&self) -> bool {
+        self.sun().w_m2 < DARK_W_M2
     }
 
     /// Cell temperature in this sun and its spread, degC and K.

@@ -1,6 +1,6 @@
 //! Isolate, wait, switch on again, and watch where the array voltage settles.
 //!
-//! A controller that had lost the array's best point finds it again, two times in three; one that stands on the
+//! A controller that had lost the array's best point, or was hot, finds it again, two times in three; one that stands on the
 //! wrong peak of a shaded array may find the right one; a dead one stays at open circuit, but for some that only
 //! hung. Everything else settles where it was. Error: the sun moves in 10 min, 4 % of voltage and 15 % of current.
 
@@ -38,7 +38,10 @@ impl CheckModel for RestartController {
             vec![Foreseen::either(share, x.0, y.0), Foreseen::either(share, x.1, y.1)]
         };
         match p.cause() {
-            Cause::PowerTrackingStuck => mix(0.65, settled(best.v, best.i), running),
+            // the heat has gone too
+            Cause::PowerTrackingStuck | Cause::ControllerOverheating => {
+                mix(0.65, settled(best.v, best.i), running)
+            }
             Cause::PartialShade if condition.shade.is_some_and(|s| s.right_peak) => {
                 mix(0.5, settled(best.v, best.i), running)
             }
@@ -48,6 +51,10 @@ impl CheckModel for RestartController {
             Cause::ControllerFailed => mix(0.25, settled(best.v, best.i), open),
             _ => mix(p.runs(), running, open),
         }
+    }
+
+    fn needs_sun(&self) -> bool {
+        true
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {

@@ -53,6 +53,10 @@ impl CheckModel for StringCurrent {
         vec![Foreseen::number(open, 0.2), spread(p, strings), count, Foreseen::yes(idle)]
     }
 
+    fn needs_sun(&self) -> bool {
+        true
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let Some(Answer::List(amps)) = made.answers.get("amps") else { return vec![None; 4] };
         let best = amps.iter().copied().fold(0.0, f64::max);

@@ -51,6 +51,10 @@ impl CheckModel for StringOpenVoltage {
         vec![best, lower]
     }
 
+    fn needs_sun(&self) -> bool {
+        true
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let Some(Answer::List(volts)) = made.answers.get("volts") else { return vec![None; 2] };
         let best = volts.iter().copied().fold(f64::NEG_INFINITY, f64::max);

@@ -28,6 +28,10 @@ impl CheckModel for WashModules {
         }]
     }
 
+    fn needs_sun(&self) -> bool {
+        true
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let amps = made.number("amps_before").zip(made.number("amps_after"));
         vec![amps.filter(|(b, a)| *b > 0.1 && *a > 0.1).map(|(b, a)| (a / b).ln())]

@@ -66,10 +66,6 @@ impl Costs {
         }
         remedies.extend([(leave, ANOTHER_TRIP_MIN), (lift, self.lift_min), (specialist, self.lift_min)]);
         remedies.sort_by(|a, b| (b.0 / b.1).total_cmp(&(a.0 / a.1)));
-        // who leaves it alone comes back, if ever, with more to go by
-        if leave > 0.0 && remedies[0] == (leave, ANOTHER_TRIP_MIN) {
-            return ANOTHER_TRIP_MIN * (1.0 - leave);
-        }
         let mut left = 1.0;
         let mut wasted = 0.0;
         for (p, minutes) in remedies.into_iter().take(PATIENCE) {

@@ -2,8 +2,9 @@
 //!
 //! Each check that is possible and safe here ([`possible`]) is tried in thought ([`thought`]): the answers it could
 //! give, how often, and what the ranking would be after each. What counts is the work that would still be wasted
-//! ([`cost`]: acting on a wrong guess, at worst lifting the pump for nothing) less the check's own minutes. When no
-//! check is worth its minutes the ranking is good enough to act on; then only the one that confirms it is left.
+//! ([`cost`]: acting on a wrong guess, at worst lifting the pump for nothing) and, while no cause stands out, the
+//! doubt that goes, less the check's own minutes. When no check is worth its minutes the ranking is good enough to
+//! act on; then only the one that confirms it is left.
 
 mod cost;
 mod possible;
@@ -24,10 +25,9 @@ use thought::{Parts, Tried};
 /// Minutes to begin any check: walking there, reading what to do.
 const SETTING_OUT_MIN: f64 = 3.0;
 
-/// While no cause stands out, a check of so many minutes may be suggested for what it tells alone, if it tells so
-/// many bits.
-const QUICK_MIN: f64 = 15.0;
-const TELLING_BITS: f64 = 0.05;
+/// What a bit of doubt that goes is worth while no cause stands out, minutes: two hours of looking at the wrong thing
+/// (engineering judgement). With it checks come first that tell much, not only those that spare the next remedy.
+const BIT_MIN: f64 = 120.0;
 
 /// From this probability on a cause stands out.
 const STANDS_OUT: f64 = 0.9;
@@ -46,22 +46,21 @@ struct Candidate {
 }
 
 impl Candidate {
-    /// Minutes saved, its own taken off.
-    fn net(&self) -> f64 {
-        self.tried.saved_min - self.cost
+    /// Minutes gained on average; `open`: no cause stands out yet.
+    fn gain(&self, open: bool) -> f64 {
+        self.tried.saved_min + if open { BIT_MIN * self.tried.expected_bits } else { 0.0 }
     }
 
-    /// Minutes saved in a minute of it.
-    fn rate(&self) -> f64 {
-        self.tried.saved_min / (self.cost + SETTING_OUT_MIN)
+    /// Minutes gained in a minute of it.
+    fn rate(&self, open: bool) -> f64 {
+        self.gain(open) / (self.cost + SETTING_OUT_MIN)
     }
 }
 
 /// Suggestions, best first. `must_stop`: only checks with the pump stopped.
 ///
-/// A check is suggested when it saves more minutes than it takes; while no cause stands out, also when it is quick
-/// and telling. When nothing is worth its minutes and a fault leads, the one that would confirm it best is still
-/// named: nothing is repaired on a number alone.
+/// A check is suggested when it gains more minutes than it takes. When nothing is worth its minutes and a fault
+/// leads, the one that would confirm it best is still named: nothing is repaired on a number alone.
 pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> Vec<NextCheck> {
     let Some(first) = ranked.first() else { return Vec::new() };
     let costs = Costs::new(ranked);
@@ -75,13 +74,9 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
             Some(Candidate { check: m.check(), cost, tried: parts.try_in_thought(&costs, *m)? })
         })
         .collect();
-    candidates.sort_by(|a, b| b.rate().total_cmp(&a.rate()));
-    let sound = |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
-    let doubt = first.probability < STANDS_OUT || first.cause == Cause::Unknown;
-    let open = doubt && !sound(first.cause);
-    let worth = |c: &&Candidate| {
-        c.net() > 0.0 || (open && c.tried.expected_bits >= TELLING_BITS && c.cost <= QUICK_MIN)
-    };
+    let open = first.probability < STANDS_OUT || first.cause == Cause::Unknown;
+    candidates.sort_by(|a, b| b.rate(open).total_cmp(&a.rate(open)));
+    let worth = |c: &&Candidate| c.gain(open) > c.cost;
     let tell = |c: &Candidate, confirms: bool| NextCheck {
         code: c.check,
         minutes: c.check.info().minutes,
@@ -96,7 +91,8 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
         }),
     };
     let out: Vec<NextCheck> = candidates.iter().filter(worth).take(MOST).map(|c| tell(c, false)).collect();
-    if !out.is_empty() || sound(first.cause) {
+    let sound = matches!(first.cause, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
+    if !out.is_empty() || sound {
         return out;
     }
     let confirming = candidates.iter().filter(|c| c.cost <= CONFIRM_MIN);

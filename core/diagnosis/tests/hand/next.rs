@@ -177,5 +177,6 @@ fn a_good_enough_ranking_stops_asking() {
     assert!(f.next_checks.len() <= 1, "{:?}", codes(&f));
     assert!(f.next_checks.iter().all(|n| n.why.as_ref().unwrap().id == "next.confirms"));
     let sound = explain(&Case::new(&system).with_samples(&in_the_sun(1.0))).unwrap();
-    assert!(sound.next_checks.iter().all(|n| n.cost <= 10.0), "{:?}", codes(&sound));
+    // some doubt is left, but none that is worth much
+    assert!(sound.next_checks.iter().all(|n| n.cost <= 20.0), "{:?}", codes(&sound));
 }

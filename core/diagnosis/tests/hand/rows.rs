@@ -2,7 +2,6 @@
 //! gives.
 
 use wellwright_diagnosis::causes::Hypothesis;
-use wellwright_diagnosis::checks::{self, Foreseen};
 use wellwright_diagnosis::window::Outcome;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Answer, Check, CheckMade};

@@ -19,7 +19,7 @@ usage: cargo xtask evaluate [--sealed] [--cases N] [--mix priors|uniform] [--no-
   --mix M      only one mix
   --no-checks  telemetry and situation alone
   --threads N  default: as many as the machine has
-  --oracle     also ask the true plant, at N sites (3) with N references of each cause (60); the ranking is
+  --oracle     also ask the true plant, at N sites (4) with N references of each cause (200); the ranking is
                asked about N of those (12)
   --into DIR   where the page and the numbers go; default target/evaluation
   --json FILE  the numbers there instead";
@@ -34,7 +34,7 @@ struct Wanted {
 
 fn parse(mut words: impl Iterator<Item = String>) -> Option<Wanted> {
     let (mut split, mut cases, mut mix, mut checks) = (Split::Development, None, None, true);
-    let (mut ask, mut sites, mut references, mut asked) = (false, 3, 60, 12);
+    let (mut ask, mut sites, mut references, mut asked) = (false, 4, 200, 12);
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).parent()?;
     let mut wanted = (work::threads(), root.join("target/evaluation"), None);
     while let Some(word) = words.next() {

@@ -3,16 +3,17 @@
 //! At a few sites (one record, one time of day, one kind of sky) many recordings of each cause are made by the
 //! plant that also made the case: true equations, true tolerances, instruments and weather drawn anew. Each
 //! recording becomes a row of numbers ([`features`]); how likely such a row is under each cause is learnt from the
-//! others ([`density`]); the causes are then ranked with the priors of the mix. Every recording is asked while its
-//! own tenth is held back. The ranking is asked about the same recordings.
+//! others, by densities ([`density`]) and by trees ([`forest`]); the causes are then ranked with the priors of the
+//! mix. No recording is asked of what has learnt from it. The ranking is asked about the same recordings.
 //!
-//! Its limits: it sees a summary of the rows, not the rows; it has some dozens of references a cause, so it errs
+//! Its limits: it sees a summary of the rows, not the rows; it has some hundreds of references a cause, so it errs
 //! where a cause shows itself in more than a few ways; it is never better than its summary. Where the ranking does
 //! better than the oracle, the oracle was short of references or of features: it is a floor under what physics
 //! allows, not a ceiling. It knows the site's record, kind of day and hour to within an hour and a half.
 
 pub mod density;
 pub mod features;
+mod forest;
 mod linear;
 pub mod report;
 mod site;
@@ -106,13 +107,13 @@ fn place_of(cause: Cause, logs: &[(Cause, f64)]) -> usize {
 
 /// log posterior up to a constant with every cause as likely.
 fn even(parts: &[Parts], mixing: Mixing, situation: Situation) -> Vec<(Cause, f64)> {
-    parts.iter().map(|p| (p.cause, mixing.log(p) + log_situation(p.cause, situation))).collect()
+    parts.iter().map(|p| (p.cause, mixing.log(p, situation))).collect()
 }
 
 /// The same with the contract's priors of the situation.
 fn by_priors(parts: &[Parts], mixing: Mixing, situation: Situation) -> Vec<(Cause, f64)> {
-    let prior = |c: Cause| c.prior_weight(situation).max(1e-9).ln();
-    parts.iter().map(|p| (p.cause, mixing.log(p) + prior(p.cause))).collect()
+    let prior = |c: Cause| c.prior_weight(situation).max(1e-9).ln() - log_situation(c, situation);
+    parts.iter().map(|p| (p.cause, mixing.log(p, situation) + prior(p.cause))).collect()
 }
 
 fn probability(cause: Cause, logs: &[(Cause, f64)]) -> f64 {
@@ -135,6 +136,16 @@ fn ask(site: usize, k: usize, recorded: &[Recorded]) -> Vec<Asked> {
         let mut density = Density::learn(&learnt);
         for (_, (at, r)) in own.iter().enumerate().filter(|(n, _)| held(*n)) {
             all.push((*at, density.parts(&r.rows[k].features)));
+        }
+    }
+    let examples: Vec<&Example> = own.iter().map(|(_, r)| &r.rows[k]).collect();
+    let causes: Vec<Cause> =
+        all.first().map_or(Vec::new(), |(_, parts)| parts.iter().map(|p| p.cause).collect());
+    let told = forest::unseen(&examples, &causes, site as u64);
+    for (at, parts) in &mut all {
+        let Some(n) = own.iter().position(|(own, _)| own == at) else { continue };
+        for (part, log) in parts.iter_mut().zip(&told[n]) {
+            part.forest = *log;
         }
     }
     let row = |at: usize| &recorded[at].rows[k];

@@ -2,9 +2,9 @@
 //!
 //! Numbers: a Gaussian with long tails around a curve. For each cause each number follows a parabola in the rank of
 //! the severity; what is left over has the cause's own widths and a correlation shrunk towards that of all causes. A
-//! second density puts the same kernel on every reference itself. The two are mixed, and weighed against the signs,
-//! by two figures that are chosen where they foretell the references of other folds best.
-//! Signs: smoothed counts, taken as independent.
+//! second density puts the same kernel on every reference itself. Signs: smoothed counts, taken as independent.
+//! The two densities, the signs and the forest are weighed by three figures, the same for all causes of a site, chosen
+//! where they foretell held-back recordings best.
 
 use std::collections::BTreeMap;
 
@@ -76,6 +76,8 @@ pub struct Parts {
     pub curve: f64,
     /// Around the references.
     pub kernel: f64,
+    /// Of the forest, the situation counted in.
+    pub forest: f64,
 }
 
 /// How the parts are put together.
@@ -85,20 +87,27 @@ pub struct Mixing {
     pub curve: f64,
     /// Exponent on the numbers.
     pub temper: f64,
+    /// Weight of the forest against the densities, both as logarithms.
+    pub forest: f64,
 }
 
 impl Mixing {
     /// All that are tried.
     pub fn all() -> Vec<Mixing> {
-        let shares = [0.1, 0.5, 0.9, 1.0];
-        let tempers = [0.25, 0.4, 0.6, 0.8, 1.0];
-        shares.iter().flat_map(|c| tempers.iter().map(|t| Mixing { curve: *c, temper: *t })).collect()
+        let mut all = Vec::new();
+        for curve in [0.1, 0.5, 0.9] {
+            for temper in [0.25, 0.4, 0.7, 1.0] {
+                all.extend([0.0, 0.3, 0.6, 0.8, 1.0].map(|forest| Mixing { curve, temper, forest }));
+            }
+        }
+        all
     }
 
-    /// log density of everything.
-    pub fn log(&self, p: &Parts) -> f64 {
-        let kernel = if self.curve < 1.0 { (1.0 - self.curve).ln() + p.kernel } else { f64::NEG_INFINITY };
-        p.signs + self.temper * log_sum_exp(&[self.curve.ln() + p.curve, kernel])
+    /// log density of everything, the situation included, up to a constant.
+    pub fn log(&self, p: &Parts, situation: Situation) -> f64 {
+        let numbers = log_sum_exp(&[self.curve.ln() + p.curve, (1.0 - self.curve).ln() + p.kernel]);
+        let density = p.signs + self.temper * numbers + log_situation(p.cause, situation);
+        (1.0 - self.forest) * density + self.forest * p.forest
     }
 }
 
@@ -272,7 +281,7 @@ impl Density {
                         None => 0.0,
                     };
                 }
-                Parts { cause: class.cause, signs, curve, kernel }
+                Parts { cause: class.cause, signs, curve, kernel, forest: 0.0 }
             })
             .collect()
     }

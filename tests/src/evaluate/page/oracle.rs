@@ -55,10 +55,10 @@ pub fn section(o: &OracleReport) -> String {
     let sites: Vec<String> = o.sites.iter().map(|s| format!("<li>{}</li>", escape(s))).collect();
     let mut html = format!(
         "<h2>What physics allows</h2><p>The oracle has the true plant. At {} sites it makes {} recordings of each cause \
-         with fresh tolerances, severities, instruments and weather, learns from nine tenths of them and is asked about \
-         the rest, every cause as often. The ranking is asked about {} of those of each cause, in turn with \
+         with fresh tolerances, severities, instruments and weather, learns from them (densities around curves and references, and a forest of trees) and is asked about those that it \
+         was not shown, every cause as often. The ranking is asked about {} of those of each cause, in turn with \
          each set of sensors; the column <i>oracle there</i> is the oracle over the same ones.</p><ul>{}</ul><p>Its limits: it sees a \
-         summary of the rows and some dozens of references a cause, so it errs where a cause shows itself in more than \
+         summary of the rows and some hundreds of references a cause, so it errs where a cause shows itself in more than \
          a few ways; it knows the record, the kind of day and the hour to within an hour and a half. It is a floor \
          under what physics allows, not a ceiling: where the ranking does better, the oracle was short of references or \
          of features. A few sites stand for all systems.</p><table><tr><th></th><th>oracle first</th><th>oracle in \

@@ -2,9 +2,10 @@
 //!
 //! Parts an open string, and shade that lies on one string, from what lies over the whole array. Error: strings
 //! of one build agree within 5 % in stable light (common practice of the field standard, from memory); a moving
-//! sun while the clamp goes round.
+//! sun while the clamp goes round; its zero, 0.05 A.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_physics::plant::Shade;
 
@@ -19,13 +20,31 @@ const CARRIES: f64 = 0.2;
 /// Strings of one build in stable light: spread over their mean.
 const ALIKE: f64 = 0.03;
 
+/// Zero of a DC clamp, A.
+const ZERO_A: f64 = 0.05;
+
+/// Less than this in the best string tells nothing about the others, A.
+const LEAST_A: f64 = 0.4;
+
+/// How far sound strings lie apart: more in weak light, where the zero of the clamp counts, and near open circuit,
+/// where strings that hardly differ in voltage share what little is taken unequally.
+fn alike(p: &Prediction, strings: f64) -> (f64, f64) {
+    let sun = p.sun();
+    let best = p.plant.array.curve(sun.w_m2, p.cell_c(sun.w_m2).0, &p.plant.condition.array).best().i;
+    let running = p.operating_point().filter(|o| o.load.is_some()).map(|o| o.dc.i);
+    let amps = p.channel(Channel::ArrayA).or(running).unwrap_or(best).max(0.05);
+    let idle = (1.0 - amps / best.max(0.05)).clamp(0.0, 1.0);
+    let sigma = 0.02f64.hypot(1.5 * ZERO_A * strings / amps).hypot(0.08 * idle);
+    (ALIKE + 0.5 * sigma, sigma)
+}
+
 fn spread(p: &Prediction, strings: f64) -> Foreseen {
-    let alike = (ALIKE, 0.02);
+    let alike = alike(p, strings);
     match p.plant.condition.array.shade {
         Some(Shade { gathered: true, darkness, .. }) if strings > 1.0 => {
             Foreseen::either(0.75, (0.6 * (1.0 - darkness), 0.25), alike)
         }
-        Some(_) if strings > 1.0 => Foreseen::number(0.06, 0.05),
+        Some(_) if strings > 1.0 => Foreseen::number(0.03 + alike.0, 0.05f64.hypot(alike.1)),
         _ => Foreseen::number(alike.0, alike.1),
     }
 }
@@ -64,7 +83,11 @@ impl CheckModel for StringCurrent {
         if best < 0.1 {
             return vec![None, None, count, Some(1.0)];
         }
-        let live: Vec<f64> = amps.iter().copied().filter(|a| *a >= CARRIES * best).collect();
+        if best < LEAST_A {
+            return vec![None, None, count, Some(0.0)];
+        }
+        let live: Vec<f64> =
+            amps.iter().copied().filter(|a| *a >= (CARRIES * best).max(3.0 * ZERO_A)).collect();
         let mean = live.iter().sum::<f64>() / live.len() as f64;
         let least = live.iter().copied().fold(f64::INFINITY, f64::min);
         let apart = (live.len() > 1).then(|| (best - least) / mean);

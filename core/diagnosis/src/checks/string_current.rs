@@ -42,7 +42,7 @@ fn spread(p: &Prediction, strings: f64) -> Foreseen {
     let alike = alike(p, strings);
     match p.plant.condition.array.shade {
         Some(Shade { gathered: true, darkness, .. }) if strings > 1.0 => {
-            Foreseen::either(0.75, (0.6 * (1.0 - darkness), 0.25), alike)
+            Foreseen::either(0.85, (0.6 * (1.0 - darkness), 0.25), alike)
         }
         Some(_) if strings > 1.0 => Foreseen::number(0.03 + alike.0, 0.05f64.hypot(alike.1)),
         _ => Foreseen::number(alike.0, alike.1),

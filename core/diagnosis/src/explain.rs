@@ -7,12 +7,12 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::finding::{Finding, ModelId, RankedCause, Regime, Window};
 use wellwright_domain::record::System;
 use wellwright_physics::error::PhysicsError;
-use wellwright_physics::plant::Plant;
 
 use crate::case::Case;
 use crate::checks::contradictions;
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
+use crate::predict::healthy_plant;
 use crate::predict::sky::clear_plane;
 use crate::rank::{rank, severity};
 use crate::score::Scorer;
@@ -44,7 +44,7 @@ pub enum DiagnosisError {
 /// the checks and the situation then speak alone.
 pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let system = case.system;
-    let (plant, assumed) = Plant::from_record(system)
+    let (plant, assumed) = healthy_plant(system)
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
     let sun_up = |at: DateTime<FixedOffset>| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2);
     let look = Look::new(case.samples, sun_up);

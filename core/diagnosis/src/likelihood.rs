@@ -37,6 +37,16 @@ impl SharedErrors {
         self.residual.is_empty()
     }
 
+    /// The same rows less their mean: for a shared value that may lie anywhere.
+    #[must_use]
+    pub fn centred(mut self) -> SharedErrors {
+        let mean = self.residual.iter().sum::<f64>() / self.len().max(1) as f64;
+        for r in &mut self.residual {
+            *r -= mean;
+        }
+        self
+    }
+
     /// Only the rows for which `keep` holds.
     #[must_use]
     pub fn only(&self, keep: impl Fn(usize) -> bool) -> SharedErrors {

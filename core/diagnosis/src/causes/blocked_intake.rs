@@ -4,7 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hypothesis, on_grid};
 
 /// See the module.
 pub struct BlockedIntake;
@@ -18,12 +18,10 @@ impl CauseModel for BlockedIntake {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        LOST.into_iter()
-            .map(|lost| {
-                let mut h = Hypothesis::new(self.cause()).at(lost).with(|c| c.pump.blockage = lost);
-                h.torque_sigma = 0.06;
-                h
-            })
-            .collect()
+        let mut all = on_grid(self.cause(), LOST, |c, lost| c.pump.blockage = lost);
+        for h in &mut all {
+            h.torque_sigma = 0.06;
+        }
+        all
     }
 }

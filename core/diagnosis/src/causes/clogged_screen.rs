@@ -4,7 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct CloggedScreen;
@@ -15,10 +15,6 @@ impl CauseModel for CloggedScreen {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(2.0, 10.0, 6)
-            .map(|severity| {
-                Hypothesis::new(self.cause()).at(severity).with(|c| c.water.drawdown_ratio = severity)
-            })
-            .collect()
+        on_grid(self.cause(), log_grid(2.0, 10.0, 6), |c, x| c.water.drawdown_ratio = x)
     }
 }

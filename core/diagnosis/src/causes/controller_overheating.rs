@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hold, Hypothesis};
 use crate::predict::outcome;
 use crate::window::Outcome;
 
@@ -28,7 +28,7 @@ impl CauseModel for ControllerOverheating {
                     .at(share)
                     .with(|c| c.controller.power_not_taken = share)
                     .doing(outcome::with(&[(Outcome::TooHot, trips)], Outcome::Runs));
-                h.off_best = true;
+                h.hold = Some(Hold::Heat);
                 h
             })
             .collect()

@@ -5,6 +5,8 @@
 
 use wellwright_domain::cause::Cause;
 
+use wellwright_physics::plant::ArrayCondition;
+
 use super::{CauseModel, Context, Hypothesis, log_grid};
 
 /// See the module.
@@ -15,8 +17,12 @@ impl CauseModel for DcSideLoss {
         Cause::DcSideLoss
     }
 
-    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(0.2, 10.0, 7)
+    fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
+        // on the share of the array's best voltage lost at its best current, 2 to 50 %
+        let best = context.plant.array.curve(900.0, 45.0, &ArrayCondition::default()).best();
+        let ohm_per_share = best.v / best.i.max(0.05);
+        log_grid(0.02, 0.5, 11)
+            .map(|share| (share * ohm_per_share).clamp(0.2, 10.0))
             .map(|ohm| Hypothesis::new(self.cause()).at(ohm).with(|c| c.array.dc_ohm = ohm))
             .collect()
     }

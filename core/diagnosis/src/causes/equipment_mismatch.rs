@@ -6,7 +6,7 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hypothesis, on_grid};
 
 /// See the module.
 pub struct EquipmentMismatch;
@@ -23,9 +23,10 @@ impl CauseModel for EquipmentMismatch {
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
-        let sizes = SIZES.into_iter().map(|ratio| {
-            Hypothesis::new(self.cause()).at(ratio).with(|c| c.pump.size_ratio = ratio).weighing(0.08)
-        });
+        let mut sizes = on_grid(self.cause(), SIZES, |c, ratio| c.pump.size_ratio = ratio);
+        for h in &mut sizes {
+            h.weight = 0.08;
+        }
         let poles = POLES.into_iter().map(|ratio| {
             let head: f64 = match context.plant.kind {
                 PumpKind::Centrifugal => ratio * ratio,
@@ -37,6 +38,6 @@ impl CauseModel for EquipmentMismatch {
             h.loose_electrical = 0.15;
             h
         });
-        sizes.chain(poles).collect()
+        sizes.into_iter().chain(poles).collect()
     }
 }

@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hypothesis, on_grid};
 
 /// See the module.
 pub struct GasInWater;
@@ -19,13 +19,11 @@ impl CauseModel for GasInWater {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        LOST.into_iter()
-            .map(|lost| {
-                let mut h = Hypothesis::new(self.cause()).at(lost).with(|c| c.pump.gas = lost);
-                h.torque_sigma = 0.08;
-                h.torque_scatter = 0.05;
-                h
-            })
-            .collect()
+        let mut all = on_grid(self.cause(), LOST, |c, lost| c.pump.gas = lost);
+        for h in &mut all {
+            h.torque_sigma = 0.08;
+            h.torque_scatter = 0.05;
+        }
+        all
     }
 }

@@ -53,8 +53,27 @@ pub struct Hypothesis {
     pub drains_in_min: Option<f64>,
     /// Nothing arrives from the array.
     pub no_dc: bool,
-    /// The controller may stand anywhere on the array's curve, for a reason of its own.
-    pub off_best: bool,
+    /// What holds the controller off the array's best point, for a reason of its own.
+    pub hold: Option<Hold>,
+    /// The plant at the edge of what this severity stands for: severities lie between those of the grid.
+    pub edge: Option<Condition>,
+}
+
+/// What holds a controller off the array's best point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hold {
+    /// A highest speed set below the record's.
+    Speed,
+    /// A limit of current set below the record's.
+    Current,
+    /// A limit of power set below the record's.
+    Power,
+    /// It keeps one DC voltage.
+    Voltage,
+    /// It wanders somewhere beside the best point.
+    Beside,
+    /// It gives up power for its heat.
+    Heat,
 }
 
 impl Hypothesis {
@@ -76,7 +95,8 @@ impl Hypothesis {
             level_sigma_m: 0.0,
             drains_in_min: None,
             no_dc: false,
-            off_best: false,
+            hold: None,
+            edge: None,
         }
     }
 

@@ -6,7 +6,7 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hold, Hypothesis};
 use crate::window::{Look, Steady};
 
 /// See the module.
@@ -43,11 +43,13 @@ impl CauseModel for LimitSetLow {
 }
 
 fn limited(kind: usize, share: f64) -> Hypothesis {
-    Hypothesis::new(Cause::LimitSetLow).at(share.clamp(0.3, 0.9)).with(|c| match kind {
+    let mut h = Hypothesis::new(Cause::LimitSetLow).at(share.clamp(0.3, 0.9)).with(|c| match kind {
         0 => c.controller.speed_share = share,
         1 => c.controller.current_share = share,
         _ => c.controller.power_share = share,
-    })
+    });
+    h.hold = Some([Hold::Speed, Hold::Current, Hold::Power][kind]);
+    h
 }
 
 /// The highest value at which the window ran steadily with a voltage to compare.

@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct MechanicalDrag;
@@ -16,12 +16,10 @@ impl CauseModel for MechanicalDrag {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(0.15, 0.8, 6)
-            .map(|share| {
-                let mut h = Hypothesis::new(self.cause()).at(share).with(|c| c.lead.drag = share);
-                h.torque_scatter = 0.02;
-                h
-            })
-            .collect()
+        let mut all = on_grid(self.cause(), log_grid(0.15, 0.8, 6), |c, x| c.lead.drag = x);
+        for h in &mut all {
+            h.torque_scatter = 0.02;
+        }
+        all
     }
 }

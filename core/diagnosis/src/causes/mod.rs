@@ -52,8 +52,9 @@ mod winding_fault;
 mod worn_pump;
 
 use wellwright_domain::cause::Cause;
+use wellwright_physics::plant::Condition;
 
-pub use hypothesis::{Context, Hypothesis, SensorWrong};
+pub use hypothesis::{Context, Hold, Hypothesis, SensorWrong};
 
 /// What one cause does.
 pub trait CauseModel: Sync {
@@ -112,6 +113,29 @@ pub static ALL: &[&dyn CauseModel] = &[
     &clock_error::ClockError,
     &unknown::Unknown,
 ];
+
+/// A hypothesis for each severity of a rising grid, each standing for half the way to its neighbours.
+fn on_grid(
+    cause: Cause,
+    severities: impl IntoIterator<Item = f64>,
+    change: impl Fn(&mut Condition, f64),
+) -> Vec<Hypothesis> {
+    let grid: Vec<f64> = severities.into_iter().collect();
+    let at = |severity: f64| {
+        let mut c = Condition::default();
+        change(&mut c, severity);
+        c
+    };
+    (0..grid.len())
+        .map(|k| {
+            let step = if k + 1 < grid.len() { grid[k + 1] - grid[k] } else { grid[k] - grid[k.max(1) - 1] };
+            let mut h = Hypothesis::new(cause).at(grid[k]);
+            h.condition = at(grid[k]);
+            h.edge = Some(at(if k + 1 < grid.len() { grid[k] + 0.5 * step } else { grid[k] - 0.5 * step }));
+            h
+        })
+        .collect()
+}
 
 /// `n` values from `low` to `high` with equal steps of the logarithm.
 fn log_grid(low: f64, high: f64, n: usize) -> impl Iterator<Item = f64> {

@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct NarrowedPipe;
@@ -16,13 +16,13 @@ impl CauseModel for NarrowedPipe {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(1.5, 10.0, 6)
-            .flat_map(|ratio| {
-                [(ratio, 1.0), (1.0, ratio), (ratio, ratio)].map(|(riser, surface)| {
-                    Hypothesis::new(self.cause()).at(ratio).with(|c| {
-                        c.water.riser_friction = riser;
-                        c.water.surface_friction = surface;
-                    })
+        // in the riser, at the surface, in both
+        [(true, false), (false, true), (true, true)]
+            .into_iter()
+            .flat_map(|(riser, surface)| {
+                on_grid(self.cause(), log_grid(1.5, 10.0, 6), |c, ratio| {
+                    c.water.riser_friction = if riser { ratio } else { 1.0 };
+                    c.water.surface_friction = if surface { ratio } else { 1.0 };
                 })
             })
             .collect()

@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hold, Hypothesis};
 
 /// See the module.
 pub struct PowerTrackingStuck;
@@ -20,11 +20,14 @@ impl CauseModel for PowerTrackingStuck {
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
         LOST.into_iter()
-            .map(|share| {
-                let new = Hypothesis::new(self.cause()).at(share);
-                let mut h = new.with(|c| c.controller.power_not_taken = share);
-                h.off_best = true;
-                h
+            .flat_map(|share| {
+                // at one voltage, or wandering
+                [(Hold::Voltage, 0.7), (Hold::Beside, 0.3)].map(|(hold, weight)| {
+                    let new = Hypothesis::new(self.cause()).at(share).weighing(weight);
+                    let mut h = new.with(|c| c.controller.power_not_taken = share);
+                    h.hold = Some(hold);
+                    h
+                })
             })
             .collect()
     }

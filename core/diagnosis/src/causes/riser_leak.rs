@@ -5,13 +5,13 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hypothesis, on_grid};
 
 /// See the module.
 pub struct RiserLeak;
 
 /// Escaping shares.
-const SHARES: [f64; 6] = [0.1, 0.2, 0.35, 0.55, 0.75, 0.97];
+const SHARES: [f64; 7] = [0.1, 0.16, 0.25, 0.38, 0.55, 0.75, 0.97];
 
 impl CauseModel for RiserLeak {
     fn cause(&self) -> Cause {
@@ -19,15 +19,12 @@ impl CauseModel for RiserLeak {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        SHARES
+        let inside = on_grid(self.cause(), SHARES, |c, share| c.water.riser_leak = share);
+        let outside = on_grid(self.cause(), SHARES, |c, share| c.water.surface_leak = share);
+        inside
             .into_iter()
-            .flat_map(|share| {
-                let new = || Hypothesis::new(self.cause()).at(share);
-                [
-                    new().with(|c| c.water.riser_leak = share).weighing(0.7),
-                    new().with(|c| c.water.surface_leak = share).weighing(0.3),
-                ]
-            })
+            .map(|h| h.weighing(0.7))
+            .chain(outside.into_iter().map(|h| h.weighing(0.3)))
             .collect()
     }
 }

@@ -4,7 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct Soiling;
@@ -15,10 +15,6 @@ impl CauseModel for Soiling {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(0.08, 0.5, 7)
-            .map(|severity| {
-                Hypothesis::new(self.cause()).at(severity).with(|c| c.array.current_ratio = 1.0 - severity)
-            })
-            .collect()
+        on_grid(self.cause(), log_grid(0.08, 0.5, 12), |c, x| c.array.current_ratio = 1.0 - x)
     }
 }

@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct UndersizedDropCable;
@@ -17,8 +17,6 @@ impl CauseModel for UndersizedDropCable {
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
         let range = self.cause().info().severity.as_ref().map_or((1.3, 5.0), |s| (s.low, s.high));
-        log_grid(range.0, range.1, 8)
-            .map(|ratio| Hypothesis::new(self.cause()).at(ratio).with(|c| c.lead.cable_ratio = ratio))
-            .collect()
+        on_grid(self.cause(), log_grid(range.0, range.1, 8), |c, ratio| c.lead.cable_ratio = ratio)
     }
 }

@@ -4,7 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct WeakMagnets;
@@ -15,8 +15,6 @@ impl CauseModel for WeakMagnets {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(0.05, 0.4, 6)
-            .map(|severity| Hypothesis::new(self.cause()).at(severity).with(|c| c.lead.flux_lost = severity))
-            .collect()
+        on_grid(self.cause(), log_grid(0.05, 0.4, 6), |c, x| c.lead.flux_lost = x)
     }
 }

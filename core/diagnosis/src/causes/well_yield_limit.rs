@@ -7,14 +7,14 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
 
-use super::{CauseModel, Context, Hypothesis};
+use super::{CauseModel, Context, Hypothesis, on_grid};
 use crate::predict::outcome;
 
 /// See the module.
 pub struct WellYieldLimit;
 
 /// Sustainable over taken flow.
-const YIELD: [f64; 5] = [0.25, 0.4, 0.55, 0.7, 0.85];
+const YIELD: [f64; 7] = [0.22, 0.28, 0.36, 0.46, 0.58, 0.72, 0.86];
 
 impl CauseModel for WellYieldLimit {
     fn cause(&self) -> Cause {
@@ -25,32 +25,28 @@ impl CauseModel for WellYieldLimit {
         let well = &context.plant.water.well;
         let room = (well.intake_m - well.static_m).max(0.5);
         let cycles = outcome::of_short_well(context.system);
-        YIELD
-            .into_iter()
-            .flat_map(|share| {
-                let mut on_the_way = Hypothesis::new(self.cause())
-                    .at(share)
-                    .with(|c| c.water.static_deeper_m = 0.6 * room)
-                    .doing(cycles)
-                    .weighing(0.6);
-                on_the_way.level_sigma_m = 0.25 * room;
-                let mut hunting = Hypothesis::new(self.cause())
-                    .at(share)
-                    .with(|c| {
-                        c.water.static_deeper_m = (room - 0.3).max(0.0);
-                        c.water.drawdown_ratio = 0.02;
-                        c.pump.blockage = 1.0 - share;
-                    })
-                    .doing(cycles)
-                    .weighing(0.4);
-                hunting.torque_sigma = 0.12;
-                // it gulps air now and then
-                hunting.torque_scatter = match context.plant.kind {
-                    PumpKind::Centrifugal => 0.08,
-                    PumpKind::HelicalRotor => 0.03,
-                };
-                [on_the_way, hunting]
-            })
-            .collect()
+        let full = context.reference_flow_m3_h;
+        let mut out = Vec::new();
+        // the level falls until the pump takes no more than comes
+        for mut h in on_grid(self.cause(), YIELD, |c, share| c.water.yield_m3_h = share * full) {
+            h.torque_sigma = 0.05;
+            // near the intake it gulps air now and then
+            h.torque_scatter = match context.plant.kind {
+                PumpKind::Centrifugal => 0.04,
+                PumpKind::HelicalRotor => 0.02,
+            };
+            out.push(h.doing(cycles).weighing(0.6));
+        }
+        for share in YIELD {
+            // on the way down it still gives all
+            let mut h = Hypothesis::new(self.cause())
+                .at(share)
+                .with(|c| c.water.static_deeper_m = 0.5 * room)
+                .doing(cycles)
+                .weighing(0.4);
+            h.level_sigma_m = 0.28 * room;
+            out.push(h);
+        }
+        out
     }
 }

@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct WindingFault;
@@ -16,14 +16,13 @@ impl CauseModel for WindingFault {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(0.05, 0.5, 5)
-            .map(|share| {
-                let mut h = Hypothesis::new(self.cause()).at(share).with(|c| c.lead.shorted_turns = share);
-                // fewer turns, less inductance and back-EMF: that phase takes more (engineering judgement)
-                h.unbalance = Some([1.0 + 0.5 * share, 1.0 - 0.25 * share, 1.0 - 0.25 * share]);
-                h.loose_electrical = 0.3 * share;
-                h
-            })
-            .collect()
+        let mut all = on_grid(self.cause(), log_grid(0.05, 0.5, 5), |c, x| c.lead.shorted_turns = x);
+        for h in &mut all {
+            let share = h.severity.unwrap_or_default();
+            // fewer turns, less inductance and back-EMF: that phase takes more (engineering judgement)
+            h.unbalance = Some([1.0 + 0.5 * share, 1.0 - 0.25 * share, 1.0 - 0.25 * share]);
+            h.loose_electrical = 0.3 * share;
+        }
+        all
     }
 }

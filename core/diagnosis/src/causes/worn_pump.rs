@@ -4,7 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid};
+use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
 /// See the module.
 pub struct WornPump;
@@ -15,8 +15,6 @@ impl CauseModel for WornPump {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        log_grid(0.08, 0.5, 6)
-            .map(|severity| Hypothesis::new(self.cause()).at(severity).with(|c| c.pump.wear = severity))
-            .collect()
+        on_grid(self.cause(), log_grid(0.08, 0.5, 6), |c, x| c.pump.wear = x)
     }
 }

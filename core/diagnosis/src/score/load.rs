@@ -42,6 +42,8 @@ pub struct Predicted {
     slopes: Vec<Vec<f64>>,
     /// What no slope describes, shared and of each row's own: curvature, and where a pump barely lifts.
     rough: Vec<(f64, f64)>,
+    /// How far the severity moves the row within its part of the grid.
+    within: Vec<f64>,
 }
 
 /// Predictions and misfit of one hypothesis.
@@ -88,7 +90,16 @@ pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypoth
             rough[k].1 = rough[k].1.hypot(0.5 * bend);
         }
     }
-    Predicted { centre, mean, slopes, rough }
+    let within = match h.edge {
+        // uniform over the part: half its width over root 3
+        Some(edge) => {
+            let mut other = plant.clone();
+            other.condition = edge;
+            measured.predict(&other).iter().zip(&centre).map(|(e, c)| (e - c) / 3f64.sqrt()).collect()
+        }
+        None => vec![0.0; n],
+    };
+    Predicted { centre, mean, slopes, rough, within }
 }
 
 /// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
@@ -102,7 +113,7 @@ pub fn fit(
     baseline: Option<&SharedErrors>,
 ) -> LoadFit {
     let unknown = h.cause == Cause::Unknown;
-    let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 1;
+    let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 2;
     let width = latent + QUANTITIES.len();
     let n = predicted.centre.len();
     let mut errors = SharedErrors::default();
@@ -110,7 +121,7 @@ pub fn fit(
     let mut means = Vec::with_capacity(n);
     for (k, row) in measured.rows.iter().enumerate() {
         let mut loads = vec![0.0; width];
-        loads[..latent - 1].copy_from_slice(&predicted.slopes[k]);
+        loads[..latent - 2].copy_from_slice(&predicted.slopes[k]);
         let mut shared = row.shared;
         let mut own = row.own;
         if unknown {
@@ -125,7 +136,8 @@ pub fn fit(
             own = own.hypot(h.torque_scatter);
         }
         own = own.hypot(predicted.rough[k].1);
-        loads[latent - 1] = predicted.rough[k].0;
+        loads[latent - 2] = predicted.rough[k].0;
+        loads[latent - 1] = predicted.within[k];
         if h.torque_scatter > 0.0 && row.quantity == Quantity::Flow {
             own = own.hypot(2.0 * h.torque_scatter * row.measured.abs());
         }

@@ -2,6 +2,7 @@
 
 pub mod electrical;
 pub mod heat;
+pub mod held;
 pub mod load;
 pub mod resting;
 pub mod rhythm;
@@ -16,7 +17,7 @@ use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 
 use crate::case::Case;
-use crate::causes::{self, Context, Hypothesis, SensorWrong};
+use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
 use crate::checks;
 use crate::likelihood::SharedErrors;
 use crate::nuisance::{Nuisance, nuisances};
@@ -74,6 +75,8 @@ pub struct Parts {
     pub starts: f64,
     /// Heat of the controller.
     pub heat: f64,
+    /// Readings that stop at one value, for a reason of the controller's own.
+    pub held: f64,
     /// Checks made by hand.
     pub checks: f64,
 }
@@ -92,6 +95,7 @@ impl Parts {
             + self.rhythm
             + self.starts
             + self.heat
+            + self.held
             + self.checks
     }
 }
@@ -191,7 +195,8 @@ impl<'a> Scorer<'a> {
 
     /// The array side hangs on the question that the hypothesis asks of it: hypotheses share it.
     fn sun_fit(&self, h: &Hypothesis, plant: &Plant, memo: &mut SunMemo) -> SunFit {
-        let free = self.measured.points.iter().map(|p| !h.off_best && electrical::only_sun_limits(plant, p));
+        let off = matches!(h.hold, Some(Hold::Voltage | Hold::Beside | Hold::Heat));
+        let free = self.measured.points.iter().map(|p| !off && electrical::only_sun_limits(plant, p));
         let free: Vec<bool> = free.collect();
         let sensor_ratio = match h.sensor {
             Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r,
@@ -202,6 +207,7 @@ impl<'a> Scorer<'a> {
             free: self.sun.matching(&free),
             loose: h.cause == Cause::Unknown,
             sensor_ratio,
+            stuck: matches!(h.hold, Some(Hold::Voltage | Hold::Beside)),
             clear: self.sun.clear(self.plant, &h.sky),
         };
         if let Some((_, fit)) = memo.fits.iter().find(|(o, _)| *o == question) {
@@ -251,6 +257,7 @@ impl<'a> Scorer<'a> {
                 &h,
             ),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
+            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold),
             ..Parts::default()
         };
         parts.outcome = self.outcome_log_likelihood(&h, &table);

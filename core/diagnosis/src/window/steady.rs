@@ -6,11 +6,11 @@ use wellwright_domain::flags::PumpState;
 use wellwright_domain::sample::Sample;
 
 /// Most steady points that a look keeps: more would only repeat the same errors.
-const MOST_POINTS: usize = 8;
+const MOST_POINTS: usize = 4;
 
 /// Most points from stretches of changing speed. Power, current and voltage follow the speed at once, so these
 /// still tell the electrical side, and often at speeds where nothing was steady.
-const MOST_MOVING: usize = 4;
+const MOST_MOVING: usize = 2;
 
 /// Instants kept of a stretch.
 const MOST_TIMES: usize = 4;

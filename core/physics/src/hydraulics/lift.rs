@@ -3,6 +3,9 @@
 use super::{Level, WaterCondition, WaterSide};
 use crate::pipe::{minor_loss_m, velocity_m_s};
 
+/// How steeply the level falls once the pump takes more than the well gives, m per m3/h: a wall.
+const BEYOND_YIELD: f64 = 2000.0;
+
 /// Well and pipes at one moment, ready for many flows: what does not change with the flow is worked out once.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Lift<'a> {
@@ -93,12 +96,16 @@ impl<'a> Lift<'a> {
         let blocked = quadratic(c.blocked_m_per_m3h2, up);
         let valve = quadratic(c.valve_m_per_m3h2, out);
         let fittings = quadratic(self.fittings, out);
+        let over = (pump_m3_h * self.riser_share - c.yield_m3_h).max(0.0);
+        let wall = if over > 0.0 { BEYOND_YIELD * self.riser_share } else { 0.0 };
         Asked {
-            level_m: self.rest_m + pump_m3_h * (self.linear + self.quadratic * pump_m3_h),
+            level_m: self.rest_m
+                + pump_m3_h * (self.linear + self.quadratic * pump_m3_h)
+                + BEYOND_YIELD * over,
             riser_m: c.riser_friction * riser + blocked.0,
             surface_m: c.surface_friction * (surface + fittings.0) + valve.0,
             outlet_m: p.outlet_height_m,
-            level_slope: self.linear + 2.0 * self.quadratic * pump_m3_h,
+            level_slope: self.linear + 2.0 * self.quadratic * pump_m3_h + wall,
             riser_slope: self.riser_share * (c.riser_friction * riser_slope + blocked.1),
             surface_slope: self.surface_share * (c.surface_friction * (surface_slope + fittings.1) + valve.1),
         }

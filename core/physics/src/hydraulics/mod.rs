@@ -46,6 +46,8 @@ pub struct WaterCondition {
     pub static_deeper_m: f64,
     /// Drawdown over the record's at the same flow.
     pub drawdown_ratio: f64,
+    /// What the well can give at the most, m3/h: beyond it the level falls until no more is taken.
+    pub yield_m3_h: f64,
 }
 
 impl Default for WaterCondition {
@@ -59,6 +61,7 @@ impl Default for WaterCondition {
             surface_leak: 0.0,
             static_deeper_m: 0.0,
             drawdown_ratio: 1.0,
+            yield_m3_h: f64::INFINITY,
         }
     }
 }

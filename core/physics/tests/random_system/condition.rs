@@ -77,6 +77,7 @@ fn water(d: &Dice) -> WaterCondition {
         surface_leak: if d.yes(0.3) { d.between(0.0, 0.95) } else { 0.0 },
         static_deeper_m: if d.yes(0.3) { d.between(-3.0, 30.0) } else { 0.0 },
         drawdown_ratio: d.log(0.3, 10.0),
+        yield_m3_h: if d.yes(0.2) { d.log(0.1, 10.0) } else { f64::INFINITY },
     }
 }
 

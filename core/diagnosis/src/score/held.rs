@@ -1,0 +1,65 @@
+//! Readings that stop at one value although the array could give more.
+//!
+//! The load side is compared at the measured speed, so what fixed the speed is compared here: the sun (its density
+//! stands with the array side), or a limit or voltage that the controller keeps. Points at a limit of the record
+//! are held under every hypothesis and tell nothing.
+
+use wellwright_domain::channel::Channel;
+use wellwright_domain::record::PumpKind;
+use wellwright_physics::hydraulics::Level;
+use wellwright_physics::plant::Plant;
+
+use super::electrical::only_sun_limits;
+use crate::causes::Hold;
+use crate::likelihood::SharedErrors;
+use crate::window::Steady;
+
+/// Where a limit or voltage may lie, 1 sigma of ln.
+const ANYWHERE: f64 = 0.4;
+
+/// d ln irradiance / d ln speed while the sun alone limits.
+pub fn sun_per_speed(kind: PumpKind) -> f64 {
+    match kind {
+        PumpKind::Centrifugal => 2.6,
+        PumpKind::HelicalRotor => 1.15,
+    }
+}
+
+/// log density of the speeds, given what holds them: of ln speed at every point that a healthy plant would leave to
+/// the sun. 0 where the sun itself holds them.
+pub fn log_likelihood(points: &[Steady], healthy: &Plant, plant: &Plant, hold: Option<Hold>) -> f64 {
+    let per_speed = sun_per_speed(healthy.kind);
+    let mut rows = SharedErrors::default();
+    let mut in_speed = 0.0;
+    let held: Vec<&Steady> = points.iter().filter(|p| !p.moving && only_sun_limits(healthy, p)).collect();
+    for p in held {
+        let by_sun =
+            !matches!(hold, Some(Hold::Voltage | Hold::Beside | Hold::Heat)) && only_sun_limits(plant, p);
+        // the sun holds the speed: what its density in ln G is in ln speed
+        in_speed +=
+            if by_sun || matches!(hold, Some(Hold::Voltage | Hold::Beside)) { per_speed.ln() } else { 0.0 };
+        if by_sun {
+            continue;
+        }
+        let Some(hold) = hold else { continue };
+        let Some((value, own, per)) = reading(p, plant, hold, per_speed) else { continue };
+        let own = own + if p.averaged { 0.02 } else { 0.0 };
+        rows.push(value.ln(), own, vec![ANYWHERE]);
+        in_speed += f64::ln(per);
+    }
+    rows.centred().log_density() + in_speed
+}
+
+/// What the hold keeps at a point, its scatter in ln, and d ln of it / d ln speed.
+fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64, f64, f64)> {
+    let load = || plant.load_at(p.rpm().unwrap_or(0.0), Level::After { minutes: p.minutes });
+    let square = if per_speed > 2.0 { 1.9 } else { 0.3 };
+    match hold {
+        Hold::Speed => Some((p.rpm()?, 0.005, 1.0)),
+        Hold::Current => Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), 0.015, square)),
+        Hold::Power => Some((p.dc_w()?, 0.012, per_speed)),
+        Hold::Voltage => Some((p.get(Channel::ArrayV)?, 0.01, 1.0)),
+        Hold::Beside => Some((p.get(Channel::ArrayV)?, 0.06, 1.0)),
+        Hold::Heat => Some((p.dc_w()?, 0.05, per_speed)),
+    }
+}

@@ -9,7 +9,7 @@ use crate::score::Scored;
 /// Evidence from channels is weighed down by this exponent: the model's errors are wider and more alike than the widths in
 /// `predict` say, so that bits are worth a little less than they look (engineering judgement, checked on cases
 /// of an independent test plant, never on recordings).
-pub const TEMPER: f64 = 0.8;
+pub const TEMPER: f64 = 0.65;
 
 /// Share of belief that no evidence takes away from the priors: the model itself may be wrong about everything
 /// (engineering judgement).

@@ -302,7 +302,7 @@ impl<'a> Prediction<'a> {
         if let Some(air) = self.channel(Channel::AirC) {
             return (air + rise, 5.0);
         }
-        let (air, spread) = self.now().map_or((25.0, 8.0), |t| day_air_c(&self.system().site, t));
+        let (air, spread) = self.now().map_or((25.0, 8.0), |t| day_air_c(self.system(), t));
         (air + rise, spread.hypot(4.5))
     }
 

@@ -130,7 +130,7 @@ impl SunSide {
             .collect();
         let back = points.iter().any(|p| p.back_of_module_c.is_some());
         let air = look.steady.iter().any(|p| p.get(Channel::AirC).is_some());
-        let guessed = look.span.map_or(7.0, |(at, _)| day_air_c(&system.site, at).1);
+        let guessed = look.span.map_or(7.0, |(at, _)| day_air_c(system, at).1);
         let roof = if system.array.mounting == Some(Mounting::Roof) { 1.6 } else { 1.0 };
         let cell_sigma_k = match (back, air) {
             (true, _) => 3.2,
@@ -460,7 +460,7 @@ fn sun_point(
         in_cloud: false,
         hours: middle.map_or(0.0, |m| (p.at - m).num_seconds() as f64 / 3600.0),
         back_of_module_c: p.get(Channel::ModuleC),
-        air_c: p.get(Channel::AirC).unwrap_or_else(|| day_air_c(&system.site, p.at).0),
+        air_c: p.get(Channel::AirC).unwrap_or_else(|| day_air_c(system, p.at).0),
     })
 }
 
@@ -491,6 +491,6 @@ fn rest(system: &System, plant: &Plant, look: &Look) -> Option<Rest> {
     if irradiance < 60.0 {
         return None;
     }
-    let air_c = day_air_c(&system.site, at).0;
+    let air_c = day_air_c(system, at).0;
     Some(Rest { v, irradiance, back_of_module_c: look.stops.rest_module_c, air_c })
 }

@@ -25,6 +25,9 @@ const QUIET_ROWS: usize = 10;
 /// Speed may differ by this share between neighbours.
 const QUIET_SHARE: f64 = 0.03;
 
+/// Rows of one stretch differ in speed by no more than this share from its middle.
+const BIN_SHARE: f64 = 0.025;
+
 /// Rows further apart are means over their interval.
 const MEANS_FROM_S: i64 = 60;
 
@@ -201,7 +204,10 @@ fn stretches<'a>(rows: &[&'a Row<'a>], most: usize) -> Vec<Vec<&'a Row<'a>>> {
     let wanted = (rows.len() / 4).clamp(1, most);
     let size = rows.len().div_ceil(wanted);
     for chunk in by_speed.chunks(size) {
-        let mut bin: Vec<&Row> = chunk.to_vec();
+        // nearly one speed, also where few rows have to stand for a whole day
+        let middle = speed(chunk[chunk.len() / 2]);
+        let near = |r: &&Row| (speed(r) / middle.max(1.0) - 1.0).abs() <= BIN_SHARE;
+        let mut bin: Vec<&Row> = chunk.iter().copied().filter(near).collect();
         bin.sort_by_key(|r| r.sample.at);
         bins.push(bin);
     }

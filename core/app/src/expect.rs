@@ -112,7 +112,7 @@ pub fn expect(system: &System, ask: &Ask) -> Result<Expect, AppError> {
         Some(g) => (g, "given"),
         None => (clear_sky(&model, ask.at)?, "clear_sky"),
     };
-    let climate = day_air_c(&system.site, ask.at);
+    let climate = day_air_c(system, ask.at);
     let (air_c, air_from) = ask.air_c.map_or((climate.0, "climate"), |a| (a, "given"));
     let minutes = ask.minutes.unwrap_or(USUAL_MINUTES);
     let cell_c = cell_temperature::noct(irradiance, air_c, model.plant.noct_c);

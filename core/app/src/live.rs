@@ -182,7 +182,7 @@ impl Live {
             (!known.is_empty()).then(|| known.iter().sum::<f64>() / known.len() as f64)
         });
         let get = |c: Channel| values[c as usize];
-        let air = get(Channel::AirC).map_or_else(|| day_air_c(&self.system.site, last.at), |a| (a, 1.0));
+        let air = get(Channel::AirC).map_or_else(|| day_air_c(&self.system, last.at), |a| (a, 1.0));
         let back = get(Channel::ModuleC);
         let noct = self.model.plant.noct_c;
         let cell = |g: f64| match back {

@@ -47,7 +47,7 @@ impl<'a> Bench<'a> {
         plant.water.well.intake_m = NO_BOTTOM_M;
         let mut air_c = 0.0;
         for month in 1..=12 {
-            air_c += day_air_c(&system.site, month_noon(month, system.site.longitude_deg)).0 / 12.0;
+            air_c += day_air_c(system, month_noon(month, system.site.longitude_deg)).0 / 12.0;
         }
         Ok(Bench { system, plant, assumed, words, air_c, full: OnceCell::new() })
     }

@@ -95,7 +95,7 @@ pub fn months(b: &Bench<'_>) -> Result<(Vec<Month>, SunFrom), AppError> {
     let mut out = Vec::with_capacity(12);
     for month in 1..=12 {
         let i = month as usize - 1;
-        climate.air_day_c[i] = day_air_c(site, month_noon(month, site.longitude_deg)).0;
+        climate.air_day_c[i] = day_air_c(b.system, month_noon(month, site.longitude_deg)).0;
         let mut sky = clear_day(&plant.view, mean_day(month), STEP_MIN, &climate)?;
         let clear: f64 = sky.iter().map(|s| s.irradiance_w_m2 * STEP_MIN / 6e4).sum();
         let share = wanted.map_or(USUAL_SHARE, |w| (w[i] / clear.max(1e-9)).min(BRIGHTEST));

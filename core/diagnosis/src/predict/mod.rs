@@ -27,12 +27,19 @@ const ARRAY_SHARE: f64 = 0.97;
 /// judgement).
 const RIPPLE: f64 = 1.02;
 
+/// The magnets of a running motor lie this much above the water, K (engineering judgement: the rotor stays cooler
+/// than the winding), and lose 0.1 % of their flux a kelvin over 20 degC (neodymium iron boron; from memory).
+const MAGNET_RISE_K: f64 = 20.0;
+const FLUX_PER_K: f64 = -0.001;
+
 /// The plant of a record as it ordinarily is when healthy, and what had to be assumed.
 ///
 /// Errors: as [`Plant::from_record`].
 pub fn healthy_plant(system: &System) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
     let (mut plant, assumed) = Plant::from_record(system)?;
     plant.array.current_share *= ARRAY_SHARE;
+    let water_c = system.well.water_c.unwrap_or(20.0);
+    plant.motor.ke_v_per_krpm *= 1.0 + FLUX_PER_K * (water_c + MAGNET_RISE_K - 20.0);
     Ok((plant, assumed))
 }
 

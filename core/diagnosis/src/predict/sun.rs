@@ -86,8 +86,8 @@ pub struct ArrayQuestion {
     pub loose: bool,
     /// The irradiance sensor reads so many times the truth.
     pub sensor_ratio: f64,
-    /// The controller keeps a voltage of its own: the current tells the irradiance.
-    pub stuck: bool,
+    /// At each point: the controller keeps a voltage of its own, so the current tells the irradiance.
+    pub stuck: Vec<bool>,
     /// Clear-sky irradiance, when it is not the record's.
     pub clear: Option<Vec<f64>>,
 }
@@ -206,7 +206,7 @@ impl SunSide {
             loads[MODULE_I] = self.current_sigma.hypot(loose_g).hypot(weak);
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
             let noise = (p.v_own / p.v * turned.g_per_v).hypot(p.i_own / p.i.max(0.05) * turned.g_per_i);
-            if let Some(g) = sensor.filter(|_| !free && !q.stuck)
+            if let Some(g) = sensor.filter(|_| !free && !q.stuck[k])
                 && let Some(row) = self.voltage_row(plant, c, table, p, g)
             {
                 rows.push(row.0, row.1, row.2.to_vec());
@@ -215,7 +215,7 @@ impl SunSide {
                 // lag, clouds over one end of the array, small offsets of the sensor in weak light
                 let own = 0.025f64.hypot(noise).hypot(8.0 / g);
                 rows.push((turned.irradiance.max(1.0) / g).ln(), own, loads.to_vec());
-                in_volts += volts(free || q.stuck, &turned);
+                in_volts += volts(free || q.stuck[k], &turned);
             }
             let clear = q.clear.as_ref().map_or(p.clear, |c| c[k]);
             if clear > 20.0 {
@@ -226,10 +226,10 @@ impl SunSide {
                         let own = 0.025f64.hypot(8.0 / g);
                         SkyRow::of_irradiance((g / clear).ln(), p.hours, own, self.sensor_sigma, clear)
                     }
-                    None => match self.sky_by_voltage(plant, c, p, clear, free || q.stuck, loose_v) {
+                    None => match self.sky_by_voltage(plant, c, p, clear, free || q.stuck[k], loose_v) {
                         Some(row) => SkyRow { log_ratio: (by_g, noise.hypot(shared)), ..row },
                         None => {
-                            in_volts += volts(free || q.stuck, &turned);
+                            in_volts += volts(free || q.stuck[k], &turned);
                             SkyRow::of_irradiance(by_g, p.hours, noise, shared, clear)
                         }
                     },

@@ -198,6 +198,9 @@ impl<'a> Scorer<'a> {
         let off = matches!(h.hold, Some(Hold::Voltage | Hold::Beside | Hold::Heat));
         let free = self.measured.points.iter().map(|p| !off && electrical::only_sun_limits(plant, p));
         let free: Vec<bool> = free.collect();
+        let keeps = matches!(h.hold, Some(Hold::Voltage | Hold::Beside));
+        let stuck = self.measured.points.iter().map(|p| keeps && electrical::only_sun_limits(self.plant, p));
+        let stuck: Vec<bool> = stuck.collect();
         let sensor_ratio = match h.sensor {
             Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r,
             _ => 1.0,
@@ -207,7 +210,7 @@ impl<'a> Scorer<'a> {
             free: self.sun.matching(&free),
             loose: h.cause == Cause::Unknown,
             sensor_ratio,
-            stuck: matches!(h.hold, Some(Hold::Voltage | Hold::Beside)),
+            stuck: self.sun.matching(&stuck),
             clear: self.sun.clear(self.plant, &h.sky),
         };
         if let Some((_, fit)) = memo.fits.iter().find(|(o, _)| *o == question) {

@@ -218,21 +218,13 @@ fn motor(system: &System, pump: &Pump, size: &Size, water_c: f64, l: &mut Ledger
     let pole_pairs = m.pole_pairs.unwrap_or(2);
     Motor {
         pole_pairs,
-        ke_v_per_krpm: ke * magnet_ratio(water_c + MAGNET_RISE_K),
+        ke_v_per_krpm: ke,
         phase_ohm: 0.5 * line_ohm * copper_ratio(water_c + WINDING_RISE_K),
         phase_h: 0.5e-3 * m.inductance_mh_ll.unwrap_or(0.0),
         no_load_nm: l.take("motor.no_load_torque_nm", m.no_load_torque_nm, 0.07 * pump_nm, 0.5),
         rated_rpm: size.rpm,
         rated_a,
     }
-}
-
-/// The magnets lie this much above the water, K (engineering judgement: the rotor stays cooler than the winding).
-const MAGNET_RISE_K: f64 = 20.0;
-
-/// Flux of the magnets at `temp_c` over that at 20 degC: -0.1 % a kelvin (neodymium iron boron; from memory).
-fn magnet_ratio(temp_c: f64) -> f64 {
-    1.0 - 0.001 * (temp_c - 20.0)
 }
 
 /// Copper resistance at `temp_c` over that at 20 degC (IEC 60228).

@@ -92,6 +92,9 @@ pub struct ArrayQuestion {
     pub clear: Option<Vec<f64>>,
 }
 
+/// Most irradiance that a sky holds for the minutes in which cells warm, W/m2.
+const HOTTEST_W_M2: f64 = 1100.0;
+
 /// Light at night costs so much, natural log.
 const DARK: f64 = 6.0;
 
@@ -161,7 +164,9 @@ impl SunSide {
         self.points.is_empty() && self.rest.is_none()
     }
 
+    /// Cells do not warm further in light that no sky holds: the search for the irradiance would run away.
     fn cell_c(&self, p: &SunPoint, irradiance: f64) -> f64 {
+        let irradiance = irradiance.min(HOTTEST_W_M2);
         match p.back_of_module_c {
             Some(back) => back + 3.0 * irradiance / 1000.0,
             None => p.air_c + irradiance * (self.noct_c - 20.0) / 800.0,

@@ -1,5 +1,6 @@
 //! Which limit holds a point, and how equal the three currents are.
 
+use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::Drive;
 use wellwright_physics::hydraulics::Level;
@@ -60,7 +61,12 @@ pub fn mean_unbalance(points: &[Steady]) -> Option<[f64; 3]> {
 /// Possible shapes of the currents with their weights, bad lead first.
 fn shapes(points: &[Steady], plant: &Plant, h: &Hypothesis) -> Vec<(f64, [f64; 3])> {
     if let Some(fixed) = h.unbalance {
-        return vec![(1.0, fixed)];
+        let half = fixed.map(|u| 1.0 + 0.4 * (u - 1.0));
+        return match h.cause {
+            // current loops even out most of it
+            Cause::WindingFault => vec![(0.35, fixed), (0.35, half), (0.3, [1.0; 3])],
+            _ => vec![(1.0, fixed)],
+        };
     }
     if h.condition.lead.one_lead_ohm <= 0.0 {
         return vec![(1.0, [1.0; 3])];

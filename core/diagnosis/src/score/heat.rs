@@ -7,7 +7,7 @@ use wellwright_physics::plant::Plant;
 use crate::window::{Look, Outcome};
 
 /// A sound controller is hot enough to hold back in so many windows of good sun (engineering judgement).
-const SOUND: f64 = 0.06;
+const SOUND: f64 = 0.02;
 
 /// log likelihood of what is known of the controller's heat.
 pub fn log_likelihood(look: &Look, plant: &Plant, cause: Cause) -> f64 {

@@ -11,7 +11,7 @@ use crate::window::Start;
 
 /// Seconds from the command to water through a full pipe: ramp and check valve (engineering judgement: 4 to 60 s).
 const PROMPT_S: f64 = 16.0;
-const PROMPT_LN: f64 = 0.75;
+const PROMPT_LN: f64 = 0.55;
 
 /// A column below this shows nothing on the gauge, kPa.
 const LEAST_KPA: f64 = 15.0;

@@ -475,9 +475,21 @@ fn voltage_at(curve: &ArrayCurve, i: f64, low: f64) -> Option<f64> {
     if high <= low || curve.current_a(low) < i {
         return None;
     }
+    // a falling curve: false position, with the stale end's weight halved (the Illinois rule)
+    let (mut above, mut below) = (curve.current_a(low) - i, -i);
     for _ in 0..24 {
-        let mid = 0.5 * (low + high);
-        if curve.current_a(mid) > i { low = mid } else { high = mid }
+        let v = low + (high - low) * above / (above - below);
+        let off = curve.current_a(v) - i;
+        if off.abs() < 1e-3 * i.max(0.05) || high - low < 1e-4 * high {
+            return Some(v);
+        }
+        if off > 0.0 {
+            (low, above) = (v, off);
+            below *= 0.5;
+        } else {
+            (high, below) = (v, off);
+            above *= 0.5;
+        }
     }
     Some(0.5 * (low + high))
 }

@@ -12,9 +12,7 @@ pub mod still;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::situation::Situation;
-use wellwright_physics::hydraulics::Level;
-use wellwright_physics::operating_point::Moment;
-use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
+use wellwright_physics::plant::{ArrayCondition, Assumed, Condition, Plant};
 
 use crate::case::Case;
 use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
@@ -240,10 +238,9 @@ impl<'a> Scorer<'a> {
         let unknown = h.cause == Cause::Unknown;
         let load = self.load_fit(&h, &plant, &mut memo.load);
         let sun = self.sun_fit(&h, &plant, &mut memo.sun);
-        let table = h
-            .outcome
-            .unwrap_or_else(|| outcome::of_plant(self.case.system, self.plant, &plant, self.typical_rpm));
-        let flow_share = self.flow_share(&h, &plant, &table);
+        let (by_physics, flow_m3_h) = self.what_it_does(&plant, &mut memo.does);
+        let table = h.outcome.unwrap_or(by_physics);
+        let flow_share = self.flow_share(&h, flow_m3_h, &table);
         let mut parts = Parts {
             load: load.log_likelihood,
             sun: sun.log_likelihood,
@@ -291,8 +288,29 @@ impl<'a> Scorer<'a> {
         (plant, &s.table)
     }
 
+    /// What a plant makes its controller do, and its water at 900 W/m2, m3/h. Which peak of a shaded array is held
+    /// changes neither by much: hypotheses share them.
+    fn what_it_does(
+        &self,
+        plant: &Plant,
+        memo: &mut Vec<(Condition, OutcomeTable, f64)>,
+    ) -> (OutcomeTable, f64) {
+        let mut plain = plant.condition;
+        if let Some(shade) = &mut plain.array.shade {
+            shade.right_peak = false;
+        }
+        if let Some((_, table, flow)) = memo.iter().find(|(c, ..)| *c == plain) {
+            return (*table, *flow);
+        }
+        let table = outcome::of_plant(self.case.system, self.plant, plant, self.typical_rpm);
+        let point = plant.operating_point(&self.context.reference);
+        let flow = point.load.map_or(0.0, |l| l.water.tank_m3_h);
+        memo.push((plain, table, flow));
+        (table, flow)
+    }
+
     /// Water left at 900 W/m2 over that of a healthy plant, when the controller lets it run.
-    fn flow_share(&self, h: &Hypothesis, plant: &Plant, table: &OutcomeTable) -> f64 {
+    fn flow_share(&self, h: &Hypothesis, flow_m3_h: f64, table: &OutcomeTable) -> f64 {
         match h.cause {
             // the water is as ever: something else tells otherwise
             Cause::Healthy
@@ -306,15 +324,8 @@ impl<'a> Scorer<'a> {
             Cause::StandingBy | Cause::LowSun | Cause::Unknown => return 0.5,
             _ => {}
         }
-        let moment = Moment {
-            irradiance_w_m2: 900.0,
-            cell_c: 50.0,
-            level: Level::After { minutes: plant.water.well.at_min },
-            heat_share: 1.0,
-        };
-        let flow = plant.operating_point(&moment).load.map_or(0.0, |l| l.water.tank_m3_h);
         let runs: f64 = table[Outcome::Runs as usize];
-        (flow / self.context.reference_flow_m3_h).min(1.5) * if runs > 0.3 { 1.0 } else { 0.1 }
+        (flow_m3_h / self.context.reference_flow_m3_h).min(1.5) * if runs > 0.3 { 1.0 } else { 0.1 }
     }
 
     fn outcome_log_likelihood(&self, h: &Hypothesis, table: &OutcomeTable) -> f64 {
@@ -344,6 +355,7 @@ impl<'a> Scorer<'a> {
 struct Memo {
     load: Vec<(Hypothesis, load::Predicted)>,
     sun: SunMemo,
+    does: Vec<(Condition, OutcomeTable, f64)>,
 }
 
 /// What hypotheses share of the array side.

@@ -67,9 +67,14 @@ fn fill_s(plant: &Plant, flow_m3_h: f64) -> f64 {
     3600.0 * volume / flow_m3_h.max(0.05)
 }
 
+/// Water may be late for many a reason (weak sun, a slow ramp, a hand on the switch): one start in six is anyhow.
+const ANYHOW: f64 = 0.16;
+const ANYHOW_LN: f64 = 1.6;
+
 fn delay_density(delay_s: f64, fill_s: f64) -> f64 {
-    let z = (delay_s.max(1.0) / (PROMPT_S + fill_s)).ln() / PROMPT_LN;
-    -3.0 * (1.0 + z * z / 5.0).ln() - PROMPT_LN.ln()
+    let off = (delay_s.max(1.0) / (PROMPT_S + fill_s)).ln();
+    let normal = |sigma: f64| -0.5 * (off / sigma).powi(2) - sigma.ln();
+    log_sum_exp([(1.0 - ANYHOW).ln() + normal(PROMPT_LN), ANYHOW.ln() + normal(ANYHOW_LN)])
 }
 
 fn gauge_density(kpa: f64, plant: &Plant, empty: f64, leaks: bool) -> f64 {

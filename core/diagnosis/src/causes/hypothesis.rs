@@ -53,10 +53,23 @@ pub struct Hypothesis {
     pub drains_in_min: Option<f64>,
     /// Nothing arrives from the array.
     pub no_dc: bool,
+    /// Where it says next to nothing.
+    pub loose: Loose,
     /// What holds the controller off the array's best point, for a reason of its own.
     pub hold: Option<Hold>,
     /// The plant at the edge of what this severity stands for: severities lie between those of the grid.
     pub edge: Option<Condition>,
+}
+
+/// Where a hypothesis says next to nothing, so that anything may be measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Loose {
+    /// Power, currents, voltage, water.
+    pub load: bool,
+    /// Array and sky.
+    pub sun: bool,
+    /// Equality of the three currents.
+    pub unbalance: bool,
 }
 
 /// What holds a controller off the array's best point.
@@ -95,6 +108,7 @@ impl Hypothesis {
             level_sigma_m: 0.0,
             drains_in_min: None,
             no_dc: false,
+            loose: Loose::default(),
             hold: None,
             edge: None,
         }

@@ -183,7 +183,7 @@ impl SunSide {
         let mut sky = Vec::new();
         // densities of irradiance told as densities of voltage, so that hypotheses compare
         let mut in_volts = 0.0;
-        let (loose_v, loose_g) = if q.loose { (0.15, 0.5) } else { (0.0, 0.0) };
+        let (loose_v, loose_g) = if q.loose { (0.3, 0.7) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
             let free = q.free[k];
             let sensor = p.sensor.map(|g| g / q.sensor_ratio).filter(|g| *g > 20.0);

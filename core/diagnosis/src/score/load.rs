@@ -1,6 +1,5 @@
 //! The load side of a hypothesis: predictions with everything that is not known marginalised.
 
-use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
@@ -112,7 +111,7 @@ pub fn fit(
     flow_size: f64,
     baseline: Option<&SharedErrors>,
 ) -> LoadFit {
-    let unknown = h.cause == Cause::Unknown;
+    let unknown = h.loose.load;
     let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 2;
     let width = latent + QUANTITIES.len();
     let n = predicted.centre.len();
@@ -213,11 +212,11 @@ fn one_lead_share(plant: &Plant) -> f64 {
 /// How far the load side of a plant with an unknown fault may lie from a healthy one.
 fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {
     match quantity {
-        Quantity::Power | Quantity::PhaseCurrent => 0.5,
-        Quantity::OutputVoltage => 0.25,
-        Quantity::Flow => 0.5 * flow_size,
-        Quantity::Pressure => 40.0 + 0.4 * measured.abs(),
-        Quantity::Level => 6.0,
+        Quantity::Power | Quantity::PhaseCurrent => 0.9,
+        Quantity::OutputVoltage => 0.4,
+        Quantity::Flow => 0.6 * flow_size,
+        Quantity::Pressure => 60.0 + 0.5 * measured.abs(),
+        Quantity::Level => 8.0,
     }
 }
 

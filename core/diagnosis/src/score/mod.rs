@@ -3,6 +3,7 @@
 pub mod electrical;
 pub mod heat;
 pub mod held;
+pub mod impossible;
 pub mod load;
 pub mod resting;
 pub mod rhythm;
@@ -206,7 +207,7 @@ impl<'a> Scorer<'a> {
         let question = ArrayQuestion {
             condition: h.condition.array,
             free: self.sun.matching(&free),
-            loose: h.cause == Cause::Unknown,
+            loose: h.loose.sun,
             sensor_ratio,
             stuck: self.sun.matching(&stuck),
             clear: self.sun.clear(self.plant, &h.sky),
@@ -235,7 +236,6 @@ impl<'a> Scorer<'a> {
     fn score(&self, h: Hypothesis, log_prior: f64, memo: &mut Memo) -> Scored {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
-        let unknown = h.cause == Cause::Unknown;
         let load = self.load_fit(&h, &plant, &mut memo.load);
         let sun = self.sun_fit(&h, &plant, &mut memo.sun);
         let (by_physics, flow_m3_h) = self.what_it_does(&plant, &mut memo.does);
@@ -244,7 +244,12 @@ impl<'a> Scorer<'a> {
         let mut parts = Parts {
             load: load.log_likelihood,
             sun: sun.log_likelihood,
-            unbalance: electrical::unbalance_log_likelihood(&self.measured.points, &plant, &h, unknown),
+            unbalance: electrical::unbalance_log_likelihood(
+                &self.measured.points,
+                &plant,
+                &h,
+                h.loose.unbalance,
+            ),
             parity: prior::parity_log_likelihood(self.case.system, is_reversed(&h)),
             resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun),
             still: still::log_likelihood(&self.look.stops, self.measured.points.is_empty(), self.plant, &h),
@@ -257,7 +262,8 @@ impl<'a> Scorer<'a> {
                 &h,
             ),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
-            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold),
+            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold)
+                + impossible::log_likelihood(&self.measured.points, &plant, &h),
             ..Parts::default()
         };
         parts.outcome = self.outcome_log_likelihood(&h, &table);

@@ -3,7 +3,6 @@
 pub mod electrical;
 pub mod heat;
 pub mod held;
-pub mod impossible;
 pub mod load;
 pub mod resting;
 pub mod rhythm;
@@ -262,8 +261,7 @@ impl<'a> Scorer<'a> {
                 &h,
             ),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
-            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold)
-                + impossible::log_likelihood(&self.measured.points, &plant, &h),
+            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold),
             ..Parts::default()
         };
         parts.outcome = self.outcome_log_likelihood(&h, &table);

@@ -53,3 +53,24 @@ pub fn append(log: &Path, summary: &Summary, oracle: Option<&OracleReport>) -> i
     let mut file = OpenOptions::new().append(true).open(log)?;
     writeln!(file, "{}", line(&date, &commit(), summary, oracle))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evaluate::plan::{Plan, Split};
+
+    #[test]
+    fn an_opening_adds_one_line_and_a_log_that_is_gone_is_an_error() {
+        let summary = Summary::of(&Plan::of(Split::Sealed, 0), &[], 0.0);
+        let folder = tempfile::tempdir().unwrap();
+        let log = folder.path().join("openings.md");
+        assert!(append(&log, &summary, None).is_err());
+        std::fs::write(&log, "| date |\n").unwrap();
+        append(&log, &summary, None).unwrap();
+        append(&log, &summary, None).unwrap();
+        let text = std::fs::read_to_string(&log).unwrap();
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines.len(), 3);
+        assert!(lines[1..].iter().all(|l| l.starts_with("| 2") && l.contains("7318500")), "{text}");
+    }
+}

@@ -25,7 +25,7 @@ pub fn spans(m: &Mixed) -> String {
             let words = format!("{} {:.0} %", first.code(), 100.0 * *count as f64 / all.max(1) as f64);
             p.rect([x, y, (w - 1.0).max(0.5), row - 5.0], fill, &words);
             let short = if right { words.split(' ').skip(1).collect::<Vec<_>>().join(" ") } else { words };
-            if w > 7.4 * short.len() as f64 + 8.0 {
+            if w > 7.9 * short.len() as f64 + 10.0 {
                 p.text([x + 6.0, y + 14.0], "start", if right { "#ffffff" } else { INK }, &short);
             }
             x += w;

@@ -91,9 +91,12 @@ pub fn noticed_log_likelihood(flow_share: f64, stops: bool, noticed: &[Noticed])
     f64::ln(water) + f64::ln(cycling)
 }
 
+/// A thing noticed, how often without reason, and with which causes more often.
+type Sign = (Noticed, f64, &'static [(Cause, f64)]);
+
 /// What else people notice: the thing, how often it is noticed when nothing brings it, and with which causes more
 /// often (engineering judgement).
-const SIGNS: [(Noticed, f64, &[(Cause, f64)]); 5] = [
+const SIGNS: [Sign; 5] = [
     (
         Noticed::Noise,
         0.03,
@@ -149,7 +152,7 @@ const SIGNS: [(Noticed, f64, &[(Cause, f64)]); 5] = [
 
 /// log likelihood of the other things noticed.
 pub fn signs_log_likelihood(cause: Cause, noticed: &[Noticed]) -> f64 {
-    let of = |(sign, usual, list): &(Noticed, f64, &[(Cause, f64)])| {
+    let of = |(sign, usual, list): &Sign| {
         let p = list.iter().find(|(c, _)| *c == cause).map_or(*usual, |(_, p)| *p);
         if noticed.contains(sign) { p.ln() } else { (1.0 - p).ln() }
     };

@@ -20,6 +20,8 @@ const TELLS: f64 = 0.9;
 pub struct Both {
     /// Oracle, over all recordings.
     pub oracle: Places,
+    /// Oracle with the priors that the ranking has, over all recordings.
+    pub with_priors: Places,
     /// Ranking, over those that it was asked about.
     pub ranking: Places,
     /// Oracle over the same ones.
@@ -32,6 +34,7 @@ impl Both {
         let both = || asked.iter().filter(|a| a.ranking.is_some());
         Both {
             oracle: Places::of(asked.iter().map(|a| a.oracle)),
+            with_priors: Places::of(asked.iter().map(|a| a.oracle_by_priors)),
             ranking: Places::of(both().filter_map(|a| a.ranking)),
             oracle_there: Places::of(both().map(|a| a.oracle)),
         }
@@ -130,9 +133,12 @@ pub fn report(plan: &OraclePlan, sites: &[String], asked: &[Asked]) -> OracleRep
 
 fn line(name: &str, b: &Both) -> String {
     format!(
-        "  {name:26} oracle first {:21} in three {:21} of {:5} | ranking first {:21} in three {:21} of {}",
+        "  {name:20} oracle first {:19} in three {:19} (with the ranking's priors {:.1} %, {:.1} %) of {:5} | ranking \
+         first {:19} in three {:19} of {}",
         percent(&b.oracle.first),
         percent(&b.oracle.three),
+        100.0 * b.with_priors.first.share,
+        100.0 * b.with_priors.three.share,
         b.oracle.first.of,
         percent(&b.ranking.first),
         percent(&b.ranking.three),

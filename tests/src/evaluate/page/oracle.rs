@@ -10,9 +10,10 @@ use crate::evaluate::words::percent;
 fn row(html: &mut String, name: &str, b: &Both) {
     let _ = write!(
         html,
-        "<tr><td>{name}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
+        "<tr><td>{name}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
         percent(&b.oracle.first),
         percent(&b.oracle.three),
+        percent(&b.with_priors.first),
         percent(&b.oracle_there.first),
         percent(&b.ranking.first),
         percent(&b.ranking.three),
@@ -57,12 +58,14 @@ pub fn section(o: &OracleReport) -> String {
         "<h2>What physics allows</h2><p>The oracle has the true plant. At {} sites it makes {} recordings of each cause \
          with fresh tolerances, severities, instruments and weather, learns from them (densities around curves and references, and a forest of trees) and is asked about those that it \
          was not shown, every cause as often. The ranking is asked about {} of those of each cause, in turn with \
-         each set of sensors; the column <i>oracle there</i> is the oracle over the same ones.</p><ul>{}</ul><p>Its limits: it sees a \
+         each set of sensors; the column <i>oracle there</i> is the oracle over the same ones. The ranking \
+         keeps the contract's priors although every cause comes as often here; a column shows the oracle with the same \
+         handicap.</p><ul>{}</ul><p>Its limits: it sees a \
          summary of the rows and some hundreds of references a cause, so it errs where a cause shows itself in more than \
          a few ways; it knows the record, the kind of day and the hour to within an hour and a half. It is a floor \
          under what physics allows, not a ceiling: where the ranking does better, the oracle was short of references or \
          of features. A few sites stand for all systems.</p><table><tr><th></th><th>oracle first</th><th>oracle in \
-         three</th><th>oracle there, first</th><th>ranking first</th><th>ranking in three</th><th>asked of both</th></tr>",
+         three</th><th>with the ranking's priors, first</th><th>oracle there, first</th><th>ranking first</th><th>ranking in three</th><th>asked of both</th></tr>",
         o.sites.len(),
         o.plan.references,
         o.plan.asked,

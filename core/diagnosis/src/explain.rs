@@ -12,10 +12,11 @@ use crate::case::Case;
 use crate::checks::contradictions;
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
+use crate::pairs;
 use crate::predict::healthy_plant;
 use crate::predict::sky::clear_plane;
-use crate::rank::{rank, severity};
-use crate::score::Scorer;
+use crate::rank::{CauseScore, rank, severity};
+use crate::score::{Memo, Scored, Scorer};
 use crate::verdict;
 use crate::window::Look;
 
@@ -49,10 +50,20 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let sun_up = |at: DateTime<FixedOffset>| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2);
     let look = Look::new(case.samples, sun_up);
     let scorer = Scorer::new(case, &plant, &assumed, &look);
-    let scored = scorer.score_all();
-    let ranked = rank(&scored);
-    let probability = |c: Cause| ranked.iter().find(|r| r.cause == c).map_or(0.0, |r| r.probability);
-    let order: Vec<(Cause, f64)> = ranked.iter().map(|r| (r.cause, r.probability)).collect();
+    let mut memo = Memo::default();
+    let scored = scorer.score_all(&mut memo);
+    let mut ranked = rank(&scored);
+    let found = pairs::search(&scorer, &ranked, &mut memo);
+    let pairs = pairs::inside_the_sum(&mut ranked, &found);
+    let of_pairs =
+        |c: Cause| pairs.iter().filter(|p| p.codes.contains(&c)).map(|p| p.probability).sum::<f64>();
+    let of_cause = |c: Cause| ranked.iter().find(|r| r.cause == c).map_or(0.0, |r| r.probability);
+    // alone or with another
+    let probability = |c: Cause| of_cause(c) + of_pairs(c);
+    // a pair counts as one fault
+    let mut order: Vec<(Cause, f64)> = ranked.iter().map(|r| (r.cause, r.probability)).collect();
+    order.extend(pairs.iter().map(|p| (p.codes[0], p.probability)));
+    order.sort_by(|a, b| b.1.total_cmp(&a.1));
     let regime = verdict::regime(&plant, &look);
     let do_first = verdict::do_first(probability, system.pump.kind, &look);
     let causes = ranked
@@ -66,6 +77,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
             not_seen: not_seen(c.cause, &look),
         })
         .collect();
+    let next_checks = next_checks(&scorer, &shared_out(&scored, &ranked, of_pairs), do_first.is_some());
     Ok(Finding {
         schema: 1,
         system: system.name.clone(),
@@ -81,11 +93,27 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         regime,
         assumed: assumed.iter().map(|a| a.field.to_owned()).collect(),
         causes,
-        pairs: Vec::new(),
-        next_checks: next_checks(&scorer, &ranked, do_first.is_some()),
+        pairs,
+        next_checks,
         contradictions: contradictions(case, &look),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
+}
+
+/// The ranking with what the pairs hold given to their causes, half each: for the next check one of two is found
+/// first.
+fn shared_out<'s>(
+    scored: &'s [Scored],
+    ranked: &[CauseScore<'s>],
+    of_pairs: impl Fn(Cause) -> f64,
+) -> Vec<CauseScore<'s>> {
+    let mut out = rank(scored);
+    for c in &mut out {
+        let alone = ranked.iter().find(|r| r.cause == c.cause).map_or(0.0, |r| r.probability);
+        c.probability = alone + 0.5 * of_pairs(c.cause);
+    }
+    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    out
 }
 
 /// Hash of a record: the same record always, another record practically never.

@@ -13,6 +13,7 @@
 //! | checks made by hand as evidence | [`checks`] |
 //! | how well each hypothesis explains the look | [`score`] |
 //! | probabilities, severities | [`rank`] |
+//! | two causes at once | [`pairs`] |
 //! | evidence in bits | [`evidence`] |
 //! | verdict and stop-now | [`verdict`] |
 //! | the check that saves most | [`next_check`] |
@@ -27,6 +28,7 @@ mod explain;
 pub mod likelihood;
 pub mod next_check;
 pub mod nuisance;
+pub mod pairs;
 pub mod predict;
 pub mod prior;
 pub mod rank;

@@ -125,14 +125,40 @@ impl SharedErrors {
         if !m2.is_finite() {
             return -1e6;
         }
-        let held = if m2 <= n { m2 } else { n + (TAIL + n) * (1.0 + (m2 - n) / (TAIL + n)).ln() };
-        -0.5 * (n * (2.0 * std::f64::consts::PI).ln() + log_det + held)
+        -0.5 * (n * (2.0 * std::f64::consts::PI).ln() + log_det + held(m2, n))
+    }
+
+    /// Measured less predicted, row by row.
+    pub fn residuals(&self) -> &[f64] {
+        &self.residual
+    }
+
+    /// These vectors (one number a row) times the inverse of the covariance.
+    pub fn weighed(&self, vectors: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let k = self.loads.iter().map(Vec::len).max().unwrap_or(0);
+        let w: Vec<f64> = self.own.iter().map(|s| s.powi(-2)).collect();
+        let u = DMatrix::from_fn(self.len(), k, |i, j| self.loads[i].get(j).copied().unwrap_or(0.0));
+        let wu = DMatrix::from_fn(self.len(), k, |i, j| w[i] * u[(i, j)]);
+        let Some(inner) = (DMatrix::<f64>::identity(k, k) + u.tr_mul(&wu)).cholesky() else {
+            return vectors.to_vec();
+        };
+        let of = |v: &Vec<f64>| {
+            let v = DVector::from_column_slice(v);
+            let shared = &wu * inner.solve(&wu.tr_mul(&v));
+            (0..self.len()).map(|i| w[i] * v[i] - shared[i]).collect()
+        };
+        vectors.iter().map(of).collect()
     }
 
     /// Squared distance over the number of rows: about 1 when the model fits.
     pub fn misfit(&self) -> f64 {
         if self.is_empty() { 0.0 } else { self.distance().0 / self.len() as f64 }
     }
+}
+
+/// A squared distance of `n` rows with its slower tail, see [`SharedErrors::log_density`].
+pub fn held(m2: f64, n: f64) -> f64 {
+    if m2 <= n { m2 } else { n + (TAIL + n) * (1.0 + (m2 - n) / (TAIL + n)).ln() }
 }
 
 /// Log gamma for positive arguments (Lanczos, g = 7, n = 9; 1e-13).
@@ -186,6 +212,18 @@ mod tests {
         assert!((e.distance().0 - 16.015_625).abs() < 1e-6);
         // determinant 1 - 0.36
         assert!((e.distance().1 - 0.64f64.ln()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn weighed_rows_give_the_distance() {
+        let mut e = SharedErrors::default();
+        for (r, own, loads) in [(2.5, 0.6, vec![0.7, 0.1]), (-1.0, 0.4, vec![0.8]), (0.3, 1.2, vec![])] {
+            e.push(r, own, loads);
+        }
+        let r = e.residuals().to_vec();
+        let weighed = e.weighed(std::slice::from_ref(&r));
+        let m2: f64 = r.iter().zip(&weighed[0]).map(|(a, b)| a * b).sum();
+        assert!((m2 - e.distance().0).abs() < 1e-12);
     }
 
     #[test]

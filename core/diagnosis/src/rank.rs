@@ -4,7 +4,7 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::finding::Severity;
 
 use crate::likelihood::log_sum_exp;
-use crate::score::Scored;
+use crate::score::{Parts, Scored};
 
 /// Evidence from channels is weighed down by this exponent: the model's errors are wider and more alike than the widths in
 /// `predict` say, so that bits are worth a little less than they look (engineering judgement, checked on cases
@@ -34,14 +34,21 @@ impl CauseScore<'_> {
     }
 }
 
+/// log likelihood as the ranking counts it.
+pub fn tempered(parts: &Parts) -> f64 {
+    parts.total() - (1.0 - TEMPER) * (parts.load + parts.sun + parts.unbalance)
+}
+
+/// log of prior times weight times likelihood as the ranking counts it.
+pub fn log_share(s: &Scored) -> f64 {
+    s.log_prior + s.hypothesis.weight.ln() + tempered(&s.parts)
+}
+
 /// Posterior probabilities, most probable first.
 pub fn rank(scored: &[Scored]) -> Vec<CauseScore<'_>> {
     let mut causes: Vec<Cause> = scored.iter().map(|s| s.hypothesis.cause).collect();
     causes.dedup();
-    let log = |s: &Scored| {
-        let measured = s.parts.load + s.parts.sun + s.parts.unbalance;
-        s.log_prior + s.hypothesis.weight.ln() + s.parts.total() - (1.0 - TEMPER) * measured
-    };
+    let log = log_share;
     let all = log_sum_exp(scored.iter().map(log));
     let priors = log_sum_exp(causes.iter().map(|c| prior_of(scored, *c)));
     let mut out: Vec<CauseScore> = causes

@@ -59,6 +59,8 @@ pub struct Hypothesis {
     pub hold: Option<Hold>,
     /// The plant at the edge of what this severity stands for: severities lie between those of the grid.
     pub edge: Option<Condition>,
+    /// The same for the second of two causes at once.
+    pub second_edge: Option<Condition>,
 }
 
 /// Where a hypothesis says next to nothing, so that anything may be measured.
@@ -111,6 +113,7 @@ impl Hypothesis {
             loose: Loose::default(),
             hold: None,
             edge: None,
+            second_edge: None,
         }
     }
 

@@ -41,8 +41,8 @@ pub struct Predicted {
     slopes: Vec<Vec<f64>>,
     /// What no slope describes, shared and of each row's own: curvature, and where a pump barely lifts.
     rough: Vec<(f64, f64)>,
-    /// How far the severity moves the row within its part of the grid.
-    within: Vec<f64>,
+    /// How far the severity, and that of a second cause, moves the row within its part of the grid.
+    within: [Vec<f64>; 2],
 }
 
 /// Predictions and misfit of one hypothesis.
@@ -89,7 +89,7 @@ pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypoth
             rough[k].1 = rough[k].1.hypot(0.5 * bend);
         }
     }
-    let within = match h.edge {
+    let within = [h.edge, h.second_edge].map(|edge| match edge {
         // uniform over the part: half its width over root 3
         Some(edge) => {
             let mut other = plant.clone();
@@ -97,7 +97,7 @@ pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypoth
             measured.predict(&other).iter().zip(&centre).map(|(e, c)| (e - c) / 3f64.sqrt()).collect()
         }
         None => vec![0.0; n],
-    };
+    });
     Predicted { centre, mean, slopes, rough, within }
 }
 
@@ -112,7 +112,7 @@ pub fn fit(
     baseline: Option<&SharedErrors>,
 ) -> LoadFit {
     let unknown = h.loose.load;
-    let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 2;
+    let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 3;
     let width = latent + QUANTITIES.len();
     let n = predicted.centre.len();
     let mut errors = SharedErrors::default();
@@ -120,7 +120,7 @@ pub fn fit(
     let mut means = Vec::with_capacity(n);
     for (k, row) in measured.rows.iter().enumerate() {
         let mut loads = vec![0.0; width];
-        loads[..latent - 2].copy_from_slice(&predicted.slopes[k]);
+        loads[..latent - 3].copy_from_slice(&predicted.slopes[k]);
         let mut shared = row.shared;
         let mut own = row.own;
         if unknown {
@@ -135,8 +135,9 @@ pub fn fit(
             own = own.hypot(h.torque_scatter);
         }
         own = own.hypot(predicted.rough[k].1);
-        loads[latent - 2] = predicted.rough[k].0;
-        loads[latent - 1] = predicted.within[k];
+        loads[latent - 3] = predicted.rough[k].0;
+        loads[latent - 2] = predicted.within[0][k];
+        loads[latent - 1] = predicted.within[1][k];
         if h.torque_scatter > 0.0 && row.quantity == Quantity::Flow {
             own = own.hypot(2.0 * h.torque_scatter * row.measured.abs());
         }

@@ -141,11 +141,10 @@ impl<'a> Scorer<'a> {
         }
     }
 
-    /// Scores every hypothesis of every cause that applies.
-    pub fn score_all(&self) -> Vec<Scored> {
+    /// Scores every hypothesis of every cause that applies. `memo` keeps what further hypotheses can share.
+    pub fn score_all(&self, memo: &mut Memo) -> Vec<Scored> {
         let situation = self.case.situation.unwrap_or_default();
         let mut out = Vec::new();
-        let mut memo = Memo::default();
         for model in causes::ALL {
             let cause = model.cause();
             let left_out = self.case.left_out.contains(&cause);
@@ -159,7 +158,7 @@ impl<'a> Scorer<'a> {
                 h.weight /= total;
             }
             for h in hypotheses {
-                out.push(self.score(h, log_prior, &mut memo));
+                out.push(self.score(h, log_prior, memo));
             }
         }
         out
@@ -232,7 +231,8 @@ impl<'a> Scorer<'a> {
         fit
     }
 
-    fn score(&self, h: Hypothesis, log_prior: f64, memo: &mut Memo) -> Scored {
+    /// Scores one hypothesis.
+    pub fn score(&self, h: Hypothesis, log_prior: f64, memo: &mut Memo) -> Scored {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let load = self.load_fit(&h, &plant, &mut memo.load);
@@ -356,7 +356,7 @@ impl<'a> Scorer<'a> {
 
 /// What hypotheses share.
 #[derive(Default)]
-struct Memo {
+pub struct Memo {
     load: Vec<(Hypothesis, load::Predicted)>,
     sun: SunMemo,
     does: Vec<(Condition, OutcomeTable, f64)>,

@@ -50,15 +50,16 @@ pub fn log_likelihood(points: &[Steady], healthy: &Plant, plant: &Plant, hold: O
     rows.centred().log_density() + in_speed
 }
 
-/// What the hold keeps at a point, its scatter in ln, and d ln of it / d ln speed.
+/// What the hold keeps at a point, its scatter in ln (no tighter than the sun would hold the speed by its own
+/// sensor: in steady light a limit and the sun look alike), and d ln of it / d ln speed.
 fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64, f64, f64)> {
     let load = || plant.load_at(p.rpm().unwrap_or(0.0), Level::After { minutes: p.minutes });
     let square = if per_speed > 2.0 { 1.9 } else { 0.3 };
     match hold {
-        Hold::Speed => Some((p.rpm()?, 0.005, 1.0)),
-        Hold::Current => Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), 0.015, square)),
-        Hold::Power => Some((p.dc_w()?, 0.012, per_speed)),
-        Hold::Voltage => Some((p.get(Channel::ArrayV)?, 0.01, 1.0)),
+        Hold::Speed => Some((p.rpm()?, 0.012, 1.0)),
+        Hold::Current => Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), 0.02, square)),
+        Hold::Power => Some((p.dc_w()?, 0.028, per_speed)),
+        Hold::Voltage => Some((p.get(Channel::ArrayV)?, 0.012, 1.0)),
         Hold::Beside => Some((p.get(Channel::ArrayV)?, 0.06, 1.0)),
         Hold::Heat => Some((p.dc_w()?, 0.05, per_speed)),
     }

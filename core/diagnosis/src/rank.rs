@@ -36,7 +36,7 @@ impl CauseScore<'_> {
 
 /// log likelihood as the ranking counts it.
 pub fn tempered(parts: &Parts) -> f64 {
-    parts.total() - (1.0 - TEMPER) * (parts.load + parts.sun + parts.unbalance)
+    parts.total() - (1.0 - TEMPER) * (parts.load + parts.sun + parts.unbalance + parts.held)
 }
 
 /// log of prior times weight times likelihood as the ranking counts it.

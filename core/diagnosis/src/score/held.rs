@@ -56,10 +56,10 @@ fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64
     let load = || plant.load_at(p.rpm().unwrap_or(0.0), Level::After { minutes: p.minutes });
     let square = if per_speed > 2.0 { 1.9 } else { 0.3 };
     match hold {
-        Hold::Speed => Some((p.rpm()?, 0.012, 1.0)),
-        Hold::Current => Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), 0.02, square)),
-        Hold::Power => Some((p.dc_w()?, 0.028, per_speed)),
-        Hold::Voltage => Some((p.get(Channel::ArrayV)?, 0.012, 1.0)),
+        Hold::Speed => Some((p.rpm()?, 0.02, 1.0)),
+        Hold::Current => Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), 0.035, square)),
+        Hold::Power => Some((p.dc_w()?, 0.05, per_speed)),
+        Hold::Voltage => Some((p.get(Channel::ArrayV)?, 0.015, 1.0)),
         Hold::Beside => Some((p.get(Channel::ArrayV)?, 0.06, 1.0)),
         Hold::Heat => Some((p.dc_w()?, 0.05, per_speed)),
     }

@@ -20,6 +20,12 @@ fn volts(by_sun: bool, turned: &Turned) -> f64 {
     if by_sun { 0.0 } else { turned.g_per_v.abs().clamp(0.5, 20.0).ln() }
 }
 
+/// Spread of ln current between the few darknesses and shares that stand for all shades: at the right peak the
+/// darkest substrings carry it.
+fn between_shades(c: &ArrayCondition) -> f64 {
+    c.shade.map_or(0.0, |s| if s.right_peak { 0.15 } else { 0.06 })
+}
+
 impl SunSide {
     /// Fits one condition of the array under what a hypothesis says of it.
     pub fn fit(&self, plant: &Plant, peaks: &Peaks, q: &ArrayQuestion) -> SunFit {
@@ -41,7 +47,7 @@ impl SunSide {
             let mut loads = [0.0; SHARED];
             if free && turned.best.v > 0.0 {
                 loads[VOLTAGE] = 0.011;
-                loads[MODULE_V] = self.voltage_sigma.hypot(loose_v);
+                loads[MODULE_V] = self.voltage_sigma.hypot(loose_v).hypot(0.2 * between_shades(c));
                 loads[CELL_K] = -turned.v_per_k * self.cell_sigma_k;
                 let r = (p.v / turned.best.v).ln();
                 // the best point is flat: 1 % of power is 3 % of voltage; in weak light more, and modules differ
@@ -56,7 +62,7 @@ impl SunSide {
             // in weak light modules differ from their data sheet, and the controller's own draw counts
             let weak = 0.25 * (100.0 / turned.irradiance.max(40.0)).powf(1.5);
             loads[MODULE_V] = self.voltage_sigma * turned.g_per_v;
-            loads[MODULE_I] = self.current_sigma.hypot(loose_g).hypot(weak);
+            loads[MODULE_I] = self.current_sigma.hypot(loose_g).hypot(weak).hypot(between_shades(c));
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
             let noise = (p.v_own / p.v * turned.g_per_v).hypot(p.i_own / p.i.max(0.05) * turned.g_per_i);
             if let Some(g) = sensor.filter(|_| !free && !q.stuck[k])

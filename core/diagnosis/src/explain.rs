@@ -4,7 +4,7 @@ use chrono::{DateTime, FixedOffset};
 use thiserror::Error;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
-use wellwright_domain::finding::{Finding, ModelId, RankedCause, Regime, Window};
+use wellwright_domain::finding::{Finding, ModelId, RankedCause, Regime, Verdict, Window};
 use wellwright_domain::record::System;
 use wellwright_physics::error::PhysicsError;
 
@@ -18,7 +18,7 @@ use crate::predict::sky::clear_plane;
 use crate::rank::{CauseScore, rank, severity};
 use crate::score::{Memo, Scored, Scorer};
 use crate::verdict;
-use crate::window::Look;
+use crate::window::{Look, recent};
 
 /// Irradiance under a clear sky from which a pump is expected to try, W/m2.
 const DAYLIGHT_W_M2: f64 = 120.0;
@@ -41,6 +41,9 @@ pub enum DiagnosisError {
 
 /// Explains one look.
 ///
+/// Of a long window only the end is looked at ([`recent`]); the rest counts as set aside, and the finding's window
+/// says from when to when was looked.
+///
 /// Errors: [`DiagnosisError::Record`] when the record's values fit no physics. Empty telemetry is no error:
 /// the checks and the situation then speak alone.
 pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
@@ -48,7 +51,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let (plant, assumed) = healthy_plant(system)
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
     let sun_up = |at: DateTime<FixedOffset>| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2);
-    let look = Look::new(case.samples, sun_up);
+    let look = Look::new(recent(case.samples), sun_up);
     let scorer = Scorer::new(case, &plant, &assumed, &look);
     let mut memo = Memo::default();
     let scored = scorer.score_all(&mut memo);
@@ -84,11 +87,15 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         window: Window {
             from: look.span.map(|s| s.0),
             to: look.span.map(|s| s.1),
-            rows: look.rows,
+            rows: case.samples.len(),
             used: look.used,
-            set_aside: look.rows - look.used,
+            set_aside: case.samples.len() - look.used,
         },
-        verdict: verdict::verdict(probability, &order, regime == Regime::Stopped),
+        verdict: if says_too_little(case, &look) {
+            Verdict::TooLittle
+        } else {
+            verdict::verdict(probability, &order, regime == Regime::Stopped)
+        },
         do_first,
         regime,
         assumed: assumed.iter().map(|a| a.field.to_owned()).collect(),
@@ -114,6 +121,14 @@ fn shared_out<'s>(
     }
     out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     out
+}
+
+/// Nothing was measured and nobody looked, or one running row has no neighbour that shows it steady: then what is
+/// likely from the situation alone is no verdict.
+fn says_too_little(case: &Case, look: &Look) -> bool {
+    let looked = !case.checks.is_empty() || (look.rows == 0 && case.noticed.is_some());
+    let single = look.rows == 1 && !look.steady.is_empty();
+    !looked && ((look.used == 0 && look.stops.night == 0) || single)
 }
 
 /// Hash of a record: the same record always, another record practically never.

@@ -12,19 +12,23 @@
 //! | the causes: what each does to the plant | [`causes`] |
 //! | checks made by hand as evidence | [`checks`] |
 //! | how well each hypothesis explains the look | [`score`] |
+//! | readings that no array can give | [`impossible`] |
 //! | probabilities, severities | [`rank`] |
 //! | two causes at once | [`pairs`] |
 //! | evidence in bits | [`evidence`] |
 //! | verdict and stop-now | [`verdict`] |
 //! | the check that saves most | [`next_check`] |
+//! | slow change from day to day | [`drift`] |
 //!
 //! [`explain`] is the one call.
 
 pub mod case;
 pub mod causes;
 pub mod checks;
+pub mod drift;
 pub mod evidence;
 mod explain;
+pub mod impossible;
 pub mod likelihood;
 pub mod next_check;
 pub mod nuisance;

@@ -28,7 +28,12 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
     let riser = friction_sigma(system.delivery.riser_material);
     let surface = friction_sigma(system.delivery.surface_material);
     let mut list = vec![
-        Nuisance { name: "head", sigma: wide(&["pump.curve"], 0.03), apply: head },
+        Nuisance {
+            name: "head",
+            // a volume takes two thirds of this spread: see `head`
+            sigma: wide(&["pump.curve"], 0.03).hypot(1.5 * wide(&["pump.displacement_cm3_per_rev"], 0.0)),
+            apply: head,
+        },
         Nuisance {
             name: "efficiency",
             sigma: wide(&["pump.friction_torque_nm", "pump.curve"], 0.04),

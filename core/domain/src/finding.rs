@@ -55,11 +55,11 @@ pub enum DoFirst {
 /// The stretch of telemetry that was looked at.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Window {
-    /// First row.
+    /// First row that was looked at: of a long recording only the last days are.
     pub from: Option<DateTime<FixedOffset>>,
     /// Last row.
     pub to: Option<DateTime<FixedOffset>>,
-    /// Rows in it.
+    /// Rows given.
     pub rows: usize,
     /// Rows that entered the arithmetic.
     pub used: usize,

@@ -17,6 +17,7 @@ use wellwright_physics::plant::{ArrayCondition, Assumed, Condition, Plant};
 use crate::case::Case;
 use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
 use crate::checks;
+use crate::impossible::Bounds;
 use crate::likelihood::SharedErrors;
 use crate::nuisance::{Nuisance, nuisances};
 use crate::predict::outcome::{self, OutcomeTable};
@@ -46,6 +47,7 @@ pub struct Scorer<'a> {
     flow_size: f64,
     typical_rpm: f64,
     healthy_flow: resting::FlowOfSun,
+    bounds: Bounds,
 }
 
 /// Natural-log parts of the score of one hypothesis.
@@ -73,7 +75,7 @@ pub struct Parts {
     pub starts: f64,
     /// Heat of the controller.
     pub heat: f64,
-    /// Readings that stop at one value, for a reason of the controller's own.
+    /// Readings that stop at one value, for a reason of the controller's own, and those that no array can give.
     pub held: f64,
     /// Checks made by hand.
     pub checks: f64,
@@ -138,6 +140,7 @@ impl<'a> Scorer<'a> {
             nuisances: nuisances(case.system, assumed),
             typical_rpm,
             healthy_flow: resting::FlowOfSun::new(plant),
+            bounds: Bounds::new(case.system, plant, assumed, look),
         }
     }
 
@@ -261,7 +264,8 @@ impl<'a> Scorer<'a> {
                 &h,
             ),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
-            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold),
+            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold)
+                + self.bounds.log_likelihood(&plant, &h),
             ..Parts::default()
         };
         parts.outcome = self.outcome_log_likelihood(&h, &table);

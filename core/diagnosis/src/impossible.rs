@@ -27,7 +27,7 @@ const BRIGHT_W_M2: (f64, f64) = (1200.0, 1400.0);
 const ALLOWED: (f64, f64) = (0.045, 0.09);
 
 /// A reading this far beyond, as a share, is one more standard deviation.
-const SPREAD: f64 = 0.02;
+const SPREAD: f64 = 0.01;
 
 /// Below this share of its lowest voltage no controller turns a motor.
 const DEAD: f64 = 0.3;
@@ -38,8 +38,9 @@ const NO_POWER_W: f64 = 2.0;
 /// Phase current, A, and flow, m3/h, that need power.
 const WORKS: (f64, f64) = (0.8, 0.3);
 
-/// What a reading beyond all bounds costs at the most, natural log: something else may still be wrong with it.
-const MOST: f64 = 14.0;
+/// What a reading beyond all bounds costs at the most, natural log: more than all else that a sound system shows
+/// can outweigh, so that it is left to what is not known.
+const MOST: f64 = 40.0;
 
 /// What was seen of the array that can be held against its bounds.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

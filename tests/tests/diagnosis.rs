@@ -45,7 +45,7 @@ fn recordings_of_an_independent_plant() {
     ] {
         let finding = recording(name);
         let place = finding.causes.iter().position(|c| c.code == cause);
-        let most = if name == "partial-shade-2" { 1 } else { 0 };
+        let most = usize::from(name == "partial-shade-2");
         assert!(place.is_some_and(|p| p <= most), "{name}: {:?}", summary(&finding));
         assert_eq!(finding.verdict, Verdict::Fault, "{name}");
         sums_to_one(&finding);

@@ -69,30 +69,25 @@ fn row(plant: &Plant, at: DateTime<FixedOffset>, irradiance_w_m2: f64, minutes: 
     let level = Level::After { minutes };
     let point = plant.operating_point(&Moment { irradiance_w_m2, cell_c, level, heat_share: 1.0 });
     let mut s = Sample::new(at).with(Channel::ArrayV, point.dc.v).with(Channel::ArrayA, point.dc.i);
-    match point.load {
-        Some(load) => {
-            s.state = Some(PumpState::Running);
-            s.flags = Some(Flags::NONE);
-            for (c, v) in [
-                (Channel::MotorRpm, load.rpm),
-                (Channel::PhaseUA, load.motor.phase_a),
-                (Channel::PhaseVA, load.motor.phase_a),
-                (Channel::PhaseWA, load.motor.phase_a),
-                (Channel::FlowM3H, load.water.wellhead_m3_h),
-                (Channel::WellheadKpa, load.water.wellhead_kpa),
-                (Channel::WaterLevelM, load.water.level_m),
-            ] {
-                s.set(c, Some(v));
-            }
+    if let Some(load) = point.load {
+        s.state = Some(PumpState::Running);
+        s.flags = Some(Flags::NONE);
+        for (c, v) in [
+            (Channel::MotorRpm, load.rpm),
+            (Channel::PhaseUA, load.motor.phase_a),
+            (Channel::PhaseVA, load.motor.phase_a),
+            (Channel::PhaseWA, load.motor.phase_a),
+            (Channel::FlowM3H, load.water.wellhead_m3_h),
+            (Channel::WellheadKpa, load.water.wellhead_kpa),
+            (Channel::WaterLevelM, load.water.level_m),
+        ] {
+            s.set(c, Some(v));
         }
-        None => {
-            s.state = Some(PumpState::Stopped);
-            s.flags = Some(Flags::NONE.with(Flag::LowPower));
-            for c in
-                [Channel::MotorRpm, Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA, Channel::FlowM3H]
-            {
-                s.set(c, Some(0.0));
-            }
+    } else {
+        s.state = Some(PumpState::Stopped);
+        s.flags = Some(Flags::NONE.with(Flag::LowPower));
+        for c in [Channel::MotorRpm, Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA, Channel::FlowM3H] {
+            s.set(c, Some(0.0));
         }
     }
     s

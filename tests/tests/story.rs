@@ -3,6 +3,8 @@
 //! The plant is the independent one; the person answers the check that is suggested first, as `plant::hand` has
 //! it, with their own instruments and mistakes. Run with `--nocapture` to read the stories.
 
+use std::fmt::Write as _;
+
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::finding::Finding;
@@ -69,17 +71,17 @@ fn tell(case: &Case) -> Story {
     let mut made: Vec<CheckMade> = Vec::new();
     let mut tried: Vec<Check> = Vec::new();
     let mut finding = look(case, &made, &[]);
-    text += &format!("  at first: {}\n", ranking(&finding));
+    let _ = write!(text, "  at first: {}\n", ranking(&finding));
     while made.len() < CHECKS && first(&finding).1 < 0.95 {
         let next = finding.next_checks.iter().find(|n| n.code != Check::PullPump && !tried.contains(&n.code));
         let Some(next) = next else { break };
         let (code, minutes) = (next.code, next.minutes);
         tried.push(code);
         let Some(answered) = answer(case, code, &mut dice(case, code as u64)) else { continue };
-        text += &format!("  {} ({minutes:.0} min): {}\n", code.code().replace('_', " "), said(&answered));
+        let _ = write!(text, "  {} ({minutes:.0} min): {}\n", code.code().replace('_', " "), said(&answered));
         made.push(answered);
         finding = look(case, &made, &[]);
-        text += &format!("    -> {}\n", ranking(&finding));
+        let _ = write!(text, "    -> {}\n", ranking(&finding));
     }
     let (cause, probability) = first(&finding);
     Story { text, first: cause, probability, checks: made.iter().map(|m| m.check).collect() }

@@ -44,7 +44,7 @@ mod tests {
         assert_eq!(recent(&short).len(), short.len());
         let long = rows(24 * 30);
         let kept = recent(&long);
-        assert_eq!(kept.len() as i64, KEPT_H + 1);
+        assert_eq!(kept.len(), KEPT_H as usize + 1);
         assert_eq!(kept.last(), long.last());
     }
 
@@ -66,6 +66,6 @@ mod tests {
         for s in &mut long {
             s.set(Channel::ArrayV, None);
         }
-        assert_eq!(recent(&long).len() as i64, KEPT_H + 1);
+        assert_eq!(recent(&long).len(), KEPT_H as usize + 1);
     }
 }

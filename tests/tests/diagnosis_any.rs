@@ -65,7 +65,7 @@ proptest! {
             ..Case::new(&system)
         };
         let finding = explain(&case.with_samples(&samples)).unwrap();
-        let sum: f64 = finding.causes.iter().map(|c| c.probability).sum();
+        let sum: f64 = finding.causes.iter().map(|c| c.probability).chain(finding.pairs.iter().map(|p| p.probability)).sum();
         prop_assert!((sum - 1.0).abs() < 1e-9, "{}", sum);
         for cause in &finding.causes {
             prop_assert!(cause.probability.is_finite());

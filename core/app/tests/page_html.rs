@@ -140,7 +140,10 @@ fn severity_and_pairs_are_said() {
     }];
     let html = written("severity", &view).replace('\u{a0}', " ");
     assert!(html.contains("Extra resistance: 1.30 ohm (0.90 to 1.80)."));
-    assert!(html.contains("Dust on the array and Pump worn, 7 percent."));
+    assert!(html.contains("Two at once: Dust on the array and Pump worn, 7 percent."));
+    view.finding.pairs[0].probability = 0.99;
+    let html = written("two", &view).replace('\u{a0}', " ");
+    assert!(html.contains("Dust on the array and Pump worn together fit best: 99 %."), "{html}");
 }
 
 #[test]

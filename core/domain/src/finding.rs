@@ -242,6 +242,22 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// The pair that is more probable than any single cause, if there is one.
+    pub fn leading_pair(&self) -> Option<&CausePair> {
+        let alone = self.leading().map_or(0.0, |c| c.probability);
+        self.pairs.iter().find(|p| p.probability > alone)
+    }
+
+    /// What should be acted on first: the most probable cause, or both of a pair that is more probable.
+    pub fn to_act_on(&self) -> Vec<&RankedCause> {
+        match self.leading_pair() {
+            Some(pair) => {
+                pair.codes.iter().filter_map(|c| self.causes.iter().find(|r| r.code == *c)).collect()
+            }
+            None => self.leading().into_iter().collect(),
+        }
+    }
+
     /// The most probable cause.
     pub fn leading(&self) -> Option<&RankedCause> {
         self.causes.first()

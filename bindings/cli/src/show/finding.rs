@@ -10,7 +10,7 @@ use wellwright_app::text::headline::{Headline, headline};
 use wellwright_app::text::{Quantity, Words, names, time, why};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::caution::Caution;
-use wellwright_domain::finding::{DoFirst, Finding, NextCheck, Verdict};
+use wellwright_domain::finding::{DoFirst, Finding, NextCheck, RankedCause, Verdict};
 
 use crate::show::live;
 use crate::term::{Ink, left, right, wrapped};
@@ -155,9 +155,17 @@ fn disagree(out: &mut String, f: &Finding, words: &Words<'_>, ink: &Ink) {
 }
 
 fn to_do(out: &mut String, f: &Finding, words: &Words<'_>, ink: &Ink) {
-    let leading = f.leading().filter(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
-    let Some(c) = leading else { return };
-    heading(out, words.texts.text("page.to_do"), ink);
+    let mut leading = f.to_act_on();
+    leading.retain(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
+    if !leading.is_empty() {
+        heading(out, words.texts.text("page.to_do"), ink);
+    }
+    for c in leading {
+        one_to_do(out, c, words, ink);
+    }
+}
+
+fn one_to_do(out: &mut String, c: &RankedCause, words: &Words<'_>, ink: &Ink) {
     let mut said =
         format!("{}. {}", names::cause(words.texts, c.code), names::cause_about(words.texts, c.code));
     if let (Some(s), Some(name)) = (&c.severity, names::cause_how_much(words.texts, c.code)) {

@@ -22,7 +22,8 @@ pub fn shown(f: &Finding) -> Vec<&NextCheck> {
 pub fn said_first(f: &Finding, words: &Words<'_>) -> Option<String> {
     let shown = shown(f);
     let confirms = |n: &NextCheck| n.why.as_ref().is_some_and(|w| w.id == "next.confirms");
-    let known = f.leading().filter(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
+    let single = f.leading().filter(|_| f.leading_pair().is_none());
+    let known = single.filter(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
     let enough = known.filter(|_| shown.iter().all(|n| confirms(n)));
     match (enough, shown.is_empty()) {
         (Some(c), none) => {

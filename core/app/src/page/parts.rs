@@ -79,17 +79,20 @@ pub fn disagree(f: &Finding, words: &Words<'_>) -> Markup {
 
 /// What the leading cause means, how bad it is, and what to do about it.
 pub fn to_do(f: &Finding, words: &Words<'_>) -> Markup {
-    let leading = f.leading().filter(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
+    let mut leading = f.to_act_on();
+    leading.retain(|c| f.verdict == Verdict::Fault && c.code != Cause::Unknown);
     html! {
-        @if let Some(c) = leading {
+        @if !leading.is_empty() {
             section {
                 h2 { (words.texts.text("page.to_do")) }
+                @for c in &leading {
                 p {
                     strong { (names::cause(words.texts, c.code)) "." } " "
                     (names::cause_about(words.texts, c.code))
                 }
                 @if let Some(how_much) = severity(c, words) { p { (how_much) "." } }
                 p { strong { (words.texts.text("page.to_do.if")) } " " (names::cause_do(words.texts, c.code)) }
+                }
             }
         }
     }

@@ -81,7 +81,8 @@ impl LadderView {
         single.sort_by(|a, b| b.probability.total_cmp(&a.probability));
         let mut all: Vec<Rung> = single.iter().map(|c| rung(c, words)).collect();
         all.extend(finding.pairs.iter().map(|p| {
-            let name = words.texts.list(&p.codes.map(|c| names::cause(words.texts, c)));
+            let two = words.texts.list(&p.codes.map(|c| names::cause(words.texts, c)));
+            let name = words.fill("ladder.pair", &[("x", &two)]);
             Rung {
                 kind: RungKind::Cause,
                 cause: None,

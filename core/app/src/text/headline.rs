@@ -99,16 +99,23 @@ pub fn headline(words: &Words<'_>, finding: &Finding, flow: Option<FlowNow>, why
             Headline { title: plain("verdict.too_little"), text, stress: None, differs: false }
         }
         Verdict::Fault => {
+            let pair = finding.leading_pair();
+            let two = pair.map(|p| words.texts.list(&p.codes.map(|c| names::cause(words.texts, c))));
             let cause = leading.map(|c| names::cause(words.texts, c.code)).unwrap_or_default();
             let title = match flow.map(flow_headline) {
                 Some(id) if id != "headline.as_should" => words.t(id).to_owned(),
+                _ if two.is_some() => plain("verdict.fault.two"),
                 _ if cause.is_empty() || leading.is_some_and(|c| c.code == Cause::Unknown) => {
                     plain("verdict.fault")
                 }
                 _ => cause.clone(),
             };
-            let percent = leading.map(|c| words.percent(c.probability)).unwrap_or_default();
-            let fits = words.fill("verdict.fault.text", &[("cause", &cause), ("percent", &percent)]);
+            let probability = pair.map(|p| p.probability).or(leading.map(|c| c.probability));
+            let percent = probability.map(|p| words.percent(p)).unwrap_or_default();
+            let fits = match &two {
+                Some(x) => words.fill("verdict.fault.two.text", &[("x", x), ("percent", &percent)]),
+                None => words.fill("verdict.fault.text", &[("cause", &cause), ("percent", &percent)]),
+            };
             let outside = flow.filter(|f| flow_headline(*f) != "headline.as_should");
             let (text, stress) = match outside.map(|f| flow_sentence(words, f)) {
                 Some((said, stress)) => (format!("{said} {fits}"), stress),

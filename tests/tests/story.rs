@@ -71,17 +71,17 @@ fn tell(case: &Case) -> Story {
     let mut made: Vec<CheckMade> = Vec::new();
     let mut tried: Vec<Check> = Vec::new();
     let mut finding = look(case, &made, &[]);
-    let _ = write!(text, "  at first: {}\n", ranking(&finding));
+    let _ = writeln!(text, "  at first: {}", ranking(&finding));
     while made.len() < CHECKS && first(&finding).1 < 0.95 {
         let next = finding.next_checks.iter().find(|n| n.code != Check::PullPump && !tried.contains(&n.code));
         let Some(next) = next else { break };
         let (code, minutes) = (next.code, next.minutes);
         tried.push(code);
         let Some(answered) = answer(case, code, &mut dice(case, code as u64)) else { continue };
-        let _ = write!(text, "  {} ({minutes:.0} min): {}\n", code.code().replace('_', " "), said(&answered));
+        let _ = writeln!(text, "  {} ({minutes:.0} min): {}", code.code().replace('_', " "), said(&answered));
         made.push(answered);
         finding = look(case, &made, &[]);
-        let _ = write!(text, "    -> {}\n", ranking(&finding));
+        let _ = writeln!(text, "    -> {}", ranking(&finding));
     }
     let (cause, probability) = first(&finding);
     Story { text, first: cause, probability, checks: made.iter().map(|m| m.check).collect() }

@@ -39,7 +39,11 @@ fn ranking(f: &Finding) -> String {
         .take(4)
         .map(|c| format!("{} {:.0} %", c.code.code().replace('_', " "), 100.0 * c.probability))
         .collect();
-    named.join(", ")
+    let pairs = f.pairs.iter().map(|p| {
+        let both = p.codes.map(|c| c.code().replace('_', " ")).join(" with ");
+        format!("{both} {:.0} %", 100.0 * p.probability)
+    });
+    named.into_iter().chain(pairs).collect::<Vec<_>>().join(", ")
 }
 
 fn said(made: &CheckMade) -> String {

@@ -58,9 +58,8 @@ fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64
     match hold {
         Hold::Speed => Some((p.rpm()?, 0.02, 1.0)),
         Hold::Current => Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), 0.035, square)),
-        Hold::Power => Some((p.dc_w()?, 0.05, per_speed)),
+        Hold::Power | Hold::Heat => Some((p.dc_w()?, 0.05, per_speed)),
         Hold::Voltage => Some((p.get(Channel::ArrayV)?, 0.015, 1.0)),
         Hold::Beside => Some((p.get(Channel::ArrayV)?, 0.06, 1.0)),
-        Hold::Heat => Some((p.dc_w()?, 0.05, per_speed)),
     }
 }

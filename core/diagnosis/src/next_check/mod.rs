@@ -14,6 +14,7 @@ mod why;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::Check;
 use wellwright_domain::finding::NextCheck;
+use wellwright_domain::record::PumpKind;
 
 use crate::checks;
 use crate::rank::CauseScore;
@@ -63,11 +64,15 @@ impl Candidate {
 /// leads, the one that would confirm it best is still named: nothing is repaired on a number alone.
 pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> Vec<NextCheck> {
     let Some(first) = ranked.first() else { return Vec::new() };
+    // a pump that may be dry is not started to learn something
+    let dry = ranked.iter().find(|c| c.cause == Cause::DryRunning).map_or(0.0, |c| c.probability);
+    let helical = scorer.case.system.pump.kind == PumpKind::HelicalRotor;
+    let maybe_dry = dry >= if helical { 0.1 } else { 0.3 };
     let costs = Costs::new(ranked);
     let parts = Parts::new(scorer, ranked);
     let mut candidates: Vec<Candidate> = checks::ALL
         .iter()
-        .filter(|m| possible::is_possible(scorer, **m, must_stop))
+        .filter(|m| possible::is_possible(scorer, **m, must_stop) && !(maybe_dry && m.starts_pump()))
         .filter_map(|m| {
             let info = m.check().info();
             let cost = if m.check() == Check::PullPump { CREW * info.minutes } else { info.minutes };

@@ -16,7 +16,7 @@ use crate::pairs;
 use crate::predict::healthy_plant;
 use crate::predict::sky::clear_plane;
 use crate::rank::{CauseScore, rank, severity};
-use crate::score::{Memo, Scored, Scorer};
+use crate::score::{Memo, Scorer};
 use crate::verdict;
 use crate::window::{Look, recent};
 
@@ -80,7 +80,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
             not_seen: not_seen(c.cause, &look),
         })
         .collect();
-    let next_checks = next_checks(&scorer, &shared_out(&scored, &ranked, of_pairs), do_first.is_some());
+    let next_checks = next_checks(&scorer, &shared_out(&ranked, of_pairs), do_first.is_some());
     Ok(Finding {
         schema: 1,
         system: system.name.clone(),
@@ -109,15 +109,10 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
 
 /// The ranking with what the pairs hold given to their causes, half each: for the next check one of two is found
 /// first.
-fn shared_out<'s>(
-    scored: &'s [Scored],
-    ranked: &[CauseScore<'s>],
-    of_pairs: impl Fn(Cause) -> f64,
-) -> Vec<CauseScore<'s>> {
-    let mut out = rank(scored);
+fn shared_out<'s>(ranked: &[CauseScore<'s>], of_pairs: impl Fn(Cause) -> f64) -> Vec<CauseScore<'s>> {
+    let mut out = ranked.to_vec();
     for c in &mut out {
-        let alone = ranked.iter().find(|r| r.cause == c.cause).map_or(0.0, |r| r.probability);
-        c.probability = alone + 0.5 * of_pairs(c.cause);
+        c.probability += 0.5 * of_pairs(c.cause);
     }
     out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     out

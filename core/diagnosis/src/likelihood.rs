@@ -57,23 +57,6 @@ impl SharedErrors {
         out
     }
 
-    /// These rows beside `others` that were taken at another time: the first `latent` shared errors are the same,
-    /// the rest are each window's own.
-    #[must_use]
-    pub fn beside(&self, others: &SharedErrors, latent: usize) -> SharedErrors {
-        let mut out = self.clone();
-        let width = self.loads.iter().map(Vec::len).max().unwrap_or(latent).max(latent);
-        for k in 0..others.len() {
-            let theirs = &others.loads[k];
-            let (same, own) = theirs.split_at(latent.min(theirs.len()));
-            let mut loads = same.to_vec();
-            loads.resize(width, 0.0);
-            loads.extend_from_slice(own);
-            out.push(others.residual[k], others.own[k], loads);
-        }
-        out
-    }
-
     /// Squared distance and log determinant of the covariance.
     fn distance(&self) -> (f64, f64) {
         let n = self.len();

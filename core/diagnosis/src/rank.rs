@@ -16,6 +16,7 @@ pub const TEMPER: f64 = 0.65;
 pub const DOUBT: f64 = 0.005;
 
 /// One cause with all its hypotheses.
+#[derive(Clone)]
 pub struct CauseScore<'s> {
     /// Which cause.
     pub cause: Cause,

@@ -28,6 +28,15 @@ pub fn verdict(probability: impl Fn(Cause) -> f64, ranked: &[(Cause, f64)], rest
     }
 }
 
+/// From this probability on a pump that may run dry is not to run (contract): a helical rotor sooner than others.
+const RUNS_DRY: f64 = 0.3;
+const HELICAL: f64 = 0.1;
+
+/// A pump that is so likely dry is not to be started to learn something.
+pub fn may_be_dry(probability: f64, kind: PumpKind) -> bool {
+    probability >= if kind == PumpKind::HelicalRotor { HELICAL } else { RUNS_DRY }
+}
+
 /// Must it be stopped before anything else?
 pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, look: &Look) -> Option<DoFirst> {
     if look.stops.last != Some(Outcome::Runs) {
@@ -38,7 +47,7 @@ pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, look: &Look)
         + probability(Cause::ClosedValve)
         + probability(Cause::BlockedRiser)
         + probability(Cause::ReversedRotation);
-    let stop = dry >= 0.3 || (kind == PumpKind::HelicalRotor && pressing >= 0.1);
+    let stop = dry >= RUNS_DRY || (kind == PumpKind::HelicalRotor && pressing >= HELICAL);
     stop.then_some(DoFirst::StopNow)
 }
 

@@ -91,6 +91,18 @@ pub enum Hold {
     Heat,
 }
 
+impl Hold {
+    /// A voltage of its own, so that the current tells the irradiance.
+    pub fn keeps_voltage(self) -> bool {
+        matches!(self, Hold::Voltage | Hold::Beside)
+    }
+
+    /// It holds in any light; the others only where their limit is met.
+    pub fn always(self) -> bool {
+        self.keeps_voltage() || self == Hold::Heat
+    }
+}
+
 impl Hypothesis {
     /// The plant as recorded, under the name of `cause`.
     pub fn new(cause: Cause) -> Hypothesis {

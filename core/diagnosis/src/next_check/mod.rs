@@ -14,13 +14,14 @@ mod why;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::Check;
 use wellwright_domain::finding::NextCheck;
-use wellwright_domain::record::PumpKind;
 
 use crate::checks;
 use crate::rank::CauseScore;
 use crate::score::Scorer;
+use crate::verdict::may_be_dry;
 
 use cost::{CREW, Costs};
+use possible::{Pump, is_possible};
 use thought::{Parts, Tried};
 
 /// Minutes to begin any check: walking there, reading what to do.
@@ -64,15 +65,17 @@ impl Candidate {
 /// leads, the one that would confirm it best is still named: nothing is repaired on a number alone.
 pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> Vec<NextCheck> {
     let Some(first) = ranked.first() else { return Vec::new() };
-    // a pump that may be dry is not started to learn something
     let dry = ranked.iter().find(|c| c.cause == Cause::DryRunning).map_or(0.0, |c| c.probability);
-    let helical = scorer.case.system.pump.kind == PumpKind::HelicalRotor;
-    let maybe_dry = dry >= if helical { 0.1 } else { 0.3 };
+    let pump = match must_stop {
+        true => Pump::Stopped,
+        false if may_be_dry(dry, scorer.case.system.pump.kind) => Pump::NotStarted,
+        false => Pump::Free,
+    };
     let costs = Costs::new(ranked);
     let parts = Parts::new(scorer, ranked);
     let mut candidates: Vec<Candidate> = checks::ALL
         .iter()
-        .filter(|m| possible::is_possible(scorer, **m, must_stop) && !(maybe_dry && m.starts_pump()))
+        .filter(|m| is_possible(scorer, **m, pump))
         .filter_map(|m| {
             let info = m.check().info();
             let cost = if m.check() == Check::PullPump { CREW * info.minutes } else { info.minutes };

@@ -17,13 +17,28 @@ const PROVED_OVER_INTAKE_M: f64 = 1.0;
 /// A level was measured in the same hour.
 const FRESH_MIN: i64 = 60;
 
-/// True when the check may be offered. `must_stop`: the pump must not run.
-pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, must_stop: bool) -> bool {
+/// What the pump may do for a check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Pump {
+    /// Run, and be started.
+    Free,
+    /// Run on if it runs, but not be started.
+    NotStarted,
+    /// Neither.
+    Stopped,
+}
+
+/// True when the check may be offered.
+pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, pump: Pump) -> bool {
     let (case, look) = (scorer.case, scorer.look);
     let check = model.check();
-    let moves = model.while_running() || model.starts_pump();
     let made = case.checks.iter().any(|c| c.check == check);
-    let unsafe_now = must_stop && moves || never(case, look, check);
+    let moved = match pump {
+        Pump::Free => false,
+        Pump::NotStarted => model.starts_pump(),
+        Pump::Stopped => model.while_running() || model.starts_pump(),
+    };
+    let unsafe_now = moved || never(case, look, check);
     let cannot = made
         || model.while_running() && stands(look)
         || lacks_tool(case, check)
@@ -126,13 +141,7 @@ mod tests {
     use wellwright_domain::sample::Sample;
     use wellwright_physics::plant::Plant;
 
-    fn possible(
-        system: &System,
-        samples: &[Sample],
-        made: &[CheckMade],
-        check: Check,
-        must_stop: bool,
-    ) -> bool {
+    fn possible(system: &System, samples: &[Sample], made: &[CheckMade], check: Check, pump: Pump) -> bool {
         let case = Case {
             situation: Some(Situation::InService),
             checks: made,
@@ -141,7 +150,7 @@ mod tests {
         let (plant, assumed) = Plant::from_record(system).unwrap();
         let look = Look::new(samples, |_| true);
         let scorer = Scorer::new(&case, &plant, &assumed, &look);
-        is_possible(&scorer, checks::model(check).unwrap(), must_stop)
+        is_possible(&scorer, checks::model(check).unwrap(), pump)
     }
 
     fn sounded(depth_m: f64, at: &str) -> CheckMade {
@@ -165,7 +174,7 @@ mod tests {
     #[test]
     fn the_dry_input_is_bridged_with_water_proved_in_the_same_hour() {
         let (system, rows) = (kestrel_hollow(), standing());
-        let offered = |made: &[CheckMade]| possible(&system, &rows, made, Check::BridgeDryInput, false);
+        let offered = |made: &[CheckMade]| possible(&system, &rows, made, Check::BridgeDryInput, Pump::Free);
         assert!(offered(&[sounded(32.0, "2026-03-14T10:05:00Z")]));
         assert!(!offered(&[]));
         assert!(!offered(&[sounded(32.0, "2026-03-14T08:05:00Z")]), "hours ago");
@@ -174,7 +183,7 @@ mod tests {
         let both = [sounded(32.0, "2026-03-14T10:05:00Z"), sounded(59.5, "2026-03-14T10:20:00Z")];
         assert!(!offered(&both));
         assert!(
-            !possible(&dovecote_bend(), &rows, &both[..1], Check::BridgeDryInput, false),
+            !possible(&dovecote_bend(), &rows, &both[..1], Check::BridgeDryInput, Pump::Free),
             "no probe there"
         );
     }
@@ -185,11 +194,11 @@ mod tests {
         for check in Check::ALL {
             let m = checks::model(*check).unwrap();
             if m.while_running() || m.starts_pump() {
-                assert!(!possible(&system, &[], &[], *check, true), "{}", check.code());
+                assert!(!possible(&system, &[], &[], *check, Pump::Stopped), "{}", check.code());
             }
         }
-        assert!(possible(&system, &[], &[], Check::ValvePosition, true));
-        assert!(possible(&system, &[], &[], Check::BucketTest, false));
-        assert!(!possible(&system, &standing(), &[], Check::BucketTest, false), "it stands");
+        assert!(possible(&system, &[], &[], Check::ValvePosition, Pump::Stopped));
+        assert!(possible(&system, &[], &[], Check::BucketTest, Pump::Free));
+        assert!(!possible(&system, &standing(), &[], Check::BucketTest, Pump::Free), "it stands");
     }
 }

@@ -9,7 +9,6 @@ use wellwright_domain::record::PumpKind;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 
-use super::electrical::only_sun_limits;
 use crate::causes::Hold;
 use crate::likelihood::SharedErrors;
 use crate::window::Steady;
@@ -18,7 +17,7 @@ use crate::window::Steady;
 const ANYWHERE: f64 = 0.4;
 
 /// d ln irradiance / d ln speed while the sun alone limits.
-pub fn sun_per_speed(kind: PumpKind) -> f64 {
+fn sun_per_speed(kind: PumpKind) -> f64 {
     match kind {
         PumpKind::Centrifugal => 2.6,
         PumpKind::HelicalRotor => 1.15,
@@ -26,19 +25,25 @@ pub fn sun_per_speed(kind: PumpKind) -> f64 {
 }
 
 /// log density of the speeds, given what holds them: of ln speed at every point that a healthy plant would leave to
-/// the sun. 0 where the sun itself holds them.
-pub fn log_likelihood(points: &[Steady], healthy: &Plant, plant: &Plant, hold: Option<Hold>) -> f64 {
-    let per_speed = sun_per_speed(healthy.kind);
+/// the sun (`left_to_sun`). `by_sun`: where the sun holds it under the hypothesis whose plant is given, too.
+pub fn log_likelihood(
+    points: &[Steady],
+    left_to_sun: &[bool],
+    by_sun: &[bool],
+    plant: &Plant,
+    hold: Option<Hold>,
+) -> f64 {
+    let per_speed = sun_per_speed(plant.kind);
+    let keeps_voltage = hold.is_some_and(Hold::keeps_voltage);
     let mut rows = SharedErrors::default();
     let mut in_speed = 0.0;
-    let held: Vec<&Steady> = points.iter().filter(|p| !p.moving && only_sun_limits(healthy, p)).collect();
-    for p in held {
-        let by_sun =
-            !matches!(hold, Some(Hold::Voltage | Hold::Beside | Hold::Heat)) && only_sun_limits(plant, p);
+    for ((p, left), by_sun) in points.iter().zip(left_to_sun).zip(by_sun) {
+        if p.moving || !left {
+            continue;
+        }
         // the sun holds the speed: what its density in ln G is in ln speed
-        in_speed +=
-            if by_sun || matches!(hold, Some(Hold::Voltage | Hold::Beside)) { per_speed.ln() } else { 0.0 };
-        if by_sun {
+        in_speed += if *by_sun || keeps_voltage { per_speed.ln() } else { 0.0 };
+        if *by_sun {
             continue;
         }
         let Some(hold) = hold else { continue };

@@ -102,14 +102,13 @@ pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypoth
 }
 
 /// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
-/// would show; `unknown` spreads the predictions widely; `baseline` narrows what is not known.
+/// would show.
 pub fn fit(
     measured: &Measured,
     plant: &Plant,
     predicted: &Predicted,
     h: &Hypothesis,
     flow_size: f64,
-    baseline: Option<&SharedErrors>,
 ) -> LoadFit {
     let unknown = h.loose.load;
     let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 3;
@@ -171,11 +170,7 @@ pub fn fit(
         errors.push(row.measured - mean, own, loads);
     }
     push_ceilings(measured, plant, unknown, width, &mut errors);
-    let log_likelihood = match baseline {
-        Some(known) => errors.beside(known, latent).log_density(),
-        None => errors.log_density(),
-    };
-    LoadFit { log_likelihood, mean: means, sigma, errors }
+    LoadFit { log_likelihood: errors.log_density(), mean: means, sigma, errors }
 }
 
 /// What a wrong sensor tells for a true `value`, and half the step of the grid of errors there.

@@ -44,6 +44,8 @@ pub struct Scorer<'a> {
     /// Shared by the causes.
     pub context: Context<'a>,
     nuisances: Vec<Nuisance>,
+    /// At each point: a healthy plant would leave the speed to the sun.
+    left_to_sun: Vec<bool>,
     flow_size: f64,
     typical_rpm: f64,
     healthy_flow: resting::FlowOfSun,
@@ -106,8 +108,6 @@ pub struct Scored {
     pub hypothesis: Hypothesis,
     /// Parts of the likelihood.
     pub parts: Parts,
-    /// log of prior times weight times likelihood.
-    pub log_joint: f64,
     /// log of the prior of the cause (same for all its hypotheses).
     pub log_prior: f64,
     /// Load side rows under this hypothesis, for evidence.
@@ -128,10 +128,12 @@ impl<'a> Scorer<'a> {
         let speeds: Vec<f64> = look.steady.iter().filter_map(crate::window::Steady::rpm).collect();
         let typical_rpm =
             if speeds.is_empty() { 0.0 } else { speeds.iter().sum::<f64>() / speeds.len() as f64 };
+        let left_to_sun = measured.points.iter().map(|p| electrical::only_sun_limits(plant, p)).collect();
         Scorer {
             case,
             plant,
             look,
+            left_to_sun,
             measured,
             sun,
             observed: outcome::observed(look),
@@ -190,24 +192,26 @@ impl<'a> Scorer<'a> {
             memo.push((h.clone(), load::predict(&self.measured, plant, &self.nuisances, h)));
             memo.len() - 1
         });
-        load::fit(&self.measured, plant, &memo[at].1, h, self.flow_size, None)
+        load::fit(&self.measured, plant, &memo[at].1, h, self.flow_size)
+    }
+
+    /// At each point: nothing but the sun limits under a hypothesis.
+    fn held_by_sun(&self, h: &Hypothesis, plant: &Plant) -> Vec<bool> {
+        let off = h.hold.is_some_and(Hold::always);
+        self.measured.points.iter().map(|p| !off && electrical::only_sun_limits(plant, p)).collect()
     }
 
     /// The array side hangs on the question that the hypothesis asks of it: hypotheses share it.
-    fn sun_fit(&self, h: &Hypothesis, plant: &Plant, memo: &mut SunMemo) -> SunFit {
-        let off = matches!(h.hold, Some(Hold::Voltage | Hold::Beside | Hold::Heat));
-        let free = self.measured.points.iter().map(|p| !off && electrical::only_sun_limits(plant, p));
-        let free: Vec<bool> = free.collect();
-        let keeps = matches!(h.hold, Some(Hold::Voltage | Hold::Beside));
-        let stuck = self.measured.points.iter().map(|p| keeps && electrical::only_sun_limits(self.plant, p));
-        let stuck: Vec<bool> = stuck.collect();
+    fn sun_fit(&self, h: &Hypothesis, by_sun: &[bool], memo: &mut SunMemo) -> SunFit {
+        let keeps = h.hold.is_some_and(Hold::keeps_voltage);
+        let stuck: Vec<bool> = self.left_to_sun.iter().map(|left| keeps && *left).collect();
         let sensor_ratio = match h.sensor {
             Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r,
             _ => 1.0,
         };
         let question = ArrayQuestion {
             condition: h.condition.array,
-            free: self.sun.matching(&free),
+            free: self.sun.matching(by_sun),
             loose: h.loose.sun,
             sensor_ratio,
             stuck: self.sun.matching(&stuck),
@@ -239,7 +243,8 @@ impl<'a> Scorer<'a> {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let load = self.load_fit(&h, &plant, &mut memo.load);
-        let sun = self.sun_fit(&h, &plant, &mut memo.sun);
+        let by_sun = self.held_by_sun(&h, &plant);
+        let sun = self.sun_fit(&h, &by_sun, &mut memo.sun);
         let (by_physics, flow_m3_h) = self.what_it_does(&plant, &mut memo.does);
         let table = h.outcome.unwrap_or(by_physics);
         let flow_share = self.flow_share(&h, flow_m3_h, &table);
@@ -264,7 +269,7 @@ impl<'a> Scorer<'a> {
                 &h,
             ),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
-            held: held::log_likelihood(&self.measured.points, self.plant, &plant, h.hold)
+            held: held::log_likelihood(&self.measured.points, &self.left_to_sun, &by_sun, &plant, h.hold)
                 + self.bounds.log_likelihood(&plant, &h),
             ..Parts::default()
         };
@@ -285,8 +290,7 @@ impl<'a> Scorer<'a> {
             let p = checks::Prediction::new(here, &plant, &h, &table, Some(made));
             checks::log_likelihood_of(made, &p)
         });
-        let log_joint = log_prior + h.weight.ln() + parts.total();
-        Scored { hypothesis: h, parts, log_joint, log_prior, load, sun, flow_share, table }
+        Scored { hypothesis: h, parts, log_prior, load, sun, flow_share, table }
     }
 
     /// The plant under a scored hypothesis, and what its controller does.

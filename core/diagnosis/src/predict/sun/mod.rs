@@ -177,13 +177,6 @@ impl SunSide {
     pub fn irradiance(&self, fit: &SunFit) -> Vec<f64> {
         self.points.iter().zip(&fit.irradiance).map(|(p, g)| p.sensor.unwrap_or(*g)).collect()
     }
-
-    /// Mean of measured over clear-sky irradiance, where there is a sensor.
-    pub fn measured_clearness(&self) -> Option<f64> {
-        let ratios: Vec<f64> =
-            self.points.iter().filter(|p| p.clear > 80.0).filter_map(|p| Some(p.sensor? / p.clear)).collect();
-        if ratios.is_empty() { None } else { Some(ratios.iter().sum::<f64>() / ratios.len() as f64) }
-    }
 }
 
 fn sun_point(

@@ -1,12 +1,12 @@
 //! The page of a design check: the lines with what to look at, the curves, water by month, cable sizes.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, html};
 
-use super::{STYLE, picture};
+use super::{document, parts, picture};
 use crate::design::line::shown;
 use crate::design::{Advice, CableOf, Choice, Design, Line, Outcome, SunFrom, trade_name};
 use crate::scene::{curves, months};
-use crate::text::{Quantity, Words, names, time};
+use crate::text::{Quantity, Words, time};
 
 /// What this page adds to the common style.
 const OWN: &str = include_str!("lines.css");
@@ -14,43 +14,25 @@ const OWN: &str = include_str!("lines.css");
 /// Writes the page.
 pub fn render(d: &Design, words: &Words<'_>) -> String {
     let title = words.fill("design.title", &[("system", &d.system)]);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(STYLE)) (PreEscaped(OWN)) }
-            }
-            body {
-                header { strong { (d.system) } span { (words.texts.text("design.kind")) } }
-                div.verdict.differs[d.verdict == Outcome::Fail] {
-                    h1 { (head(d, words)) }
-                    p { (counts(d, words)) }
-                    p.regime { (full_sun(d, words)) }
-                }
-                (lines(d, words))
-                main {
-                    div.column { (drawn("design.pump", &curves::pump(d, words), "pump", words)) }
-                    div.column { (drawn("design.flow", &curves::flow(d, words), "flow", words)) }
-                }
-                (water(d, words))
-                (sizes(d, words))
-                (assumed(d, words))
-                section {
-                    h2 { (words.texts.text("page.safety")) }
-                    div.care {
-                        @for id in ["safety.daylight", "safety.general", "safety.reads_only"] {
-                            p { (words.texts.text(id)) }
-                        }
-                    }
-                }
-                footer { span { (words.texts.text("design.by")) } span { (words.texts.text("page.made")) } }
-            }
+    let body = html! {
+        header { strong { (d.system) } span { (words.texts.text("design.kind")) } }
+        div.verdict.differs[d.verdict == Outcome::Fail] {
+            h1 { (head(d, words)) }
+            p { (counts(d, words)) }
+            p.regime { (full_sun(d, words)) }
         }
+        (lines(d, words))
+        main {
+            div.column { (drawn("design.pump", &curves::pump(d, words), "pump", words)) }
+            div.column { (drawn("design.flow", &curves::flow(d, words), "flow", words)) }
+        }
+        (water(d, words))
+        (sizes(d, words))
+        section { (parts::list_of_assumed(&d.assumed, words)) }
+        section { (parts::cautions(words)) }
+        footer { span { (words.texts.text("design.by")) } span { (words.texts.text("page.made")) } }
     };
-    page.into_string()
+    document(&title, OWN, &body)
 }
 
 /// The sentence that answers.
@@ -227,19 +209,6 @@ fn advice(a: &Advice, words: &Words<'_>) -> Markup {
         }
         @if let Some(r) = &a.recorded {
             p.small { (words.fill("design.conductor.recorded", &[("x", &size(r))])) }
-        }
-    }
-}
-
-fn assumed(d: &Design, words: &Words<'_>) -> Markup {
-    html! {
-        section {
-            h2 { (words.texts.text("page.assumed")) }
-            @if d.assumed.is_empty() {
-                p { (words.texts.text("page.assumed.none")) }
-            } @else {
-                ul { @for key in &d.assumed { li { (names::field(words.texts, key)) } } }
-            }
         }
     }
 }

@@ -51,6 +51,23 @@ impl PageView {
 
 const STYLE: &str = include_str!("style.css");
 
+/// A page from its title, its body and what it adds to the common style.
+fn document(title: &str, own_style: &str, body: &Markup) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) (PreEscaped(own_style)) }
+            }
+            body { (body) }
+        }
+    };
+    page.into_string()
+}
+
 /// Writes the page.
 pub fn render(view: &PageView, words: &Words<'_>) -> String {
     let f = &view.finding;
@@ -60,56 +77,45 @@ pub fn render(view: &PageView, words: &Words<'_>) -> String {
         (Some(from), Some(to)) => time::window(words, from, to),
         _ => words.texts.text("page.window.none").to_owned(),
     };
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
+    let body = html! {
+        header { strong { (f.system) } span { (window) } }
+        @if let Some(note) = &view.note { p.note { (note) } }
+        @if f.do_first == Some(DoFirst::StopNow) {
+            p.stop role="alert" { (names::caution(words.texts, Caution::StopNow)) }
+        }
+        div.verdict.differs[head.differs] {
+            h1 { (head.title) }
+            p { (stressed(&head)) }
+            p.regime { (parts::regime_line(view, words)) }
+        }
+        main {
+            // on a phone the columns melt into one, what proves before what explains
+            div.column {
+                (parts::section(view, words))
+                (parts::account(view, words))
+                (parts::conditions(view, words))
+                (parts::assumed(f, words))
             }
-            body {
-                header { strong { (f.system) } span { (window) } }
-                @if let Some(note) = &view.note { p.note { (note) } }
-                @if f.do_first == Some(DoFirst::StopNow) {
-                    p.stop role="alert" { (names::caution(words.texts, Caution::StopNow)) }
-                }
-                div.verdict.differs[head.differs] {
-                    h1 { (head.title) }
-                    p { (stressed(&head)) }
-                    p.regime { (parts::regime_line(view, words)) }
-                }
-                main {
-                    // on a phone the columns melt into one, what proves before what explains
-                    div.column {
-                        (parts::section(view, words))
-                        (parts::account(view, words))
-                        (parts::conditions(view, words))
-                        (parts::assumed(f, words))
-                    }
-                    div.column {
-                        (parts::ladder(f, words))
-                        (parts::disagree(f, words))
-                        (parts::to_do(f, words))
-                        (checks::next(f, words))
-                        (parts::cannot(f, words))
-                        (parts::safety(words))
-                    }
-                }
-                footer {
-                    span {
-                        (words.fill("page.provenance", &[
-                            ("version", &f.model.version),
-                            ("hash", f.model.record_hash.get(..12).unwrap_or(&f.model.record_hash)),
-                        ]))
-                    }
-                    span { (words.texts.text("page.made")) }
-                }
+            div.column {
+                (parts::ladder(f, words))
+                (parts::disagree(f, words))
+                (parts::to_do(f, words))
+                (checks::next(f, words))
+                (parts::cannot(f, words))
+                (parts::safety(words))
             }
         }
+        footer {
+            span {
+                (words.fill("page.provenance", &[
+                    ("version", &f.model.version),
+                    ("hash", f.model.record_hash.get(..12).unwrap_or(&f.model.record_hash)),
+                ]))
+            }
+            span { (words.texts.text("page.made")) }
+        }
     };
-    page.into_string()
+    document(&title, "", &body)
 }
 
 /// The text under the headline, the distance in rust.

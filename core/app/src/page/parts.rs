@@ -134,13 +134,18 @@ pub fn conditions(view: &PageView, words: &Words<'_>) -> Markup {
 /// What was assumed because the record does not hold it.
 pub fn assumed(f: &Finding, words: &Words<'_>) -> Markup {
     html! {
-        section.late {
-            h2 { (words.texts.text("page.assumed")) }
-            @if f.assumed.is_empty() {
-                p { (words.texts.text("page.assumed.none")) }
-            } @else {
-                ul { @for key in &f.assumed { li { (names::field(words.texts, key)) } } }
-            }
+        section.late { (list_of_assumed(&f.assumed, words)) }
+    }
+}
+
+/// Fields that the record does not hold, under their heading.
+pub fn list_of_assumed(fields: &[String], words: &Words<'_>) -> Markup {
+    html! {
+        h2 { (words.texts.text("page.assumed")) }
+        @if fields.is_empty() {
+            p { (words.texts.text("page.assumed.none")) }
+        } @else {
+            ul { @for key in fields { li { (names::field(words.texts, key)) } } }
         }
     }
 }
@@ -180,12 +185,17 @@ pub fn cannot(f: &Finding, words: &Words<'_>) -> Markup {
 /// What always holds.
 pub fn safety(words: &Words<'_>) -> Markup {
     html! {
-        section.late {
-            h2 { (words.texts.text("page.safety")) }
-            div.care {
-                @for id in ["safety.daylight", "safety.general", "safety.reads_only"] {
-                    p { (words.texts.text(id)) }
-                }
+        section.late { (cautions(words)) }
+    }
+}
+
+/// What holds whatever is done there, under its heading.
+pub fn cautions(words: &Words<'_>) -> Markup {
+    html! {
+        h2 { (words.texts.text("page.safety")) }
+        div.care {
+            @for id in ["safety.daylight", "safety.general", "safety.reads_only"] {
+                p { (words.texts.text(id)) }
             }
         }
     }

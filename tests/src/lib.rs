@@ -4,3 +4,4 @@
 pub mod bluez;
 pub mod evaluate;
 pub mod plant;
+pub mod rows;

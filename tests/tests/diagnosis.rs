@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use chrono::TimeDelta;
+use wellwright_diagnosis::predict::sky::clear_plane;
 use wellwright_diagnosis::{Case, explain};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
@@ -11,13 +12,12 @@ use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
 use wellwright_domain::files::checks::read_checks;
 use wellwright_domain::files::telemetry::read_telemetry;
 use wellwright_domain::finding::{DoFirst, Finding, Verdict};
-use wellwright_domain::flags::{Flags, PumpState};
+use wellwright_domain::flags::PumpState;
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 use wellwright_domain::situation::{Noticed, Situation};
-use wellwright_physics::hydraulics::Level;
-use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::Plant;
+use wellwright_tests::rows::{nearly_clear, noon, row};
 
 fn recording(name: &str) -> Finding {
     let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/recordings");
@@ -71,41 +71,16 @@ fn sums_to_one(f: &Finding) {
     assert!(f.causes.windows(2).all(|w| w[0].probability >= w[1].probability));
 }
 
-/// Noon by the sun.
-fn start(system: &System) -> DateTime<FixedOffset> {
-    let noon = DateTime::parse_from_rfc3339("2026-03-14T12:00:00+00:00").unwrap();
-    noon - TimeDelta::seconds((240.0 * system.site.longitude_deg) as i64)
-}
-
-/// Rows of a plant in some condition under a nearly clear noon sky, all controller channels and the water's.
+/// Rows of a plant in some condition under a nearly clear noon sky.
 fn running(system: &System, change: impl Fn(&mut Plant), minutes: i64) -> Vec<Sample> {
     let (mut plant, _) = Plant::from_record(system).unwrap();
     change(&mut plant);
-    let clear = wellwright_diagnosis::predict::sky::clear_plane(&plant, start(system)).unwrap();
-    (0..minutes * 6)
-        .map(|k| {
-            let at = start(system) + TimeDelta::seconds(10 * k);
-            // a little less light now and then, so that there is more than one speed
-            let irradiance_w_m2 = clear * if k % 40 < 20 { 0.92 } else { 0.85 };
-            let level = Level::After { minutes: 60.0 + k as f64 / 6.0 };
-            let cell_c = 25.0 + irradiance_w_m2 * 0.03;
-            let point = plant.operating_point(&Moment { irradiance_w_m2, cell_c, level, heat_share: 1.0 });
-            let load = point.load.unwrap();
-            let mut s = Sample::new(at)
-                .with(Channel::ArrayV, point.dc.v)
-                .with(Channel::ArrayA, point.dc.i)
-                .with(Channel::MotorRpm, load.rpm)
-                .with(Channel::PhaseUA, load.motor.phase_a)
-                .with(Channel::PhaseVA, load.motor.phase_a)
-                .with(Channel::PhaseWA, load.motor.phase_a)
-                .with(Channel::FlowM3H, load.water.wellhead_m3_h)
-                .with(Channel::WellheadKpa, load.water.wellhead_kpa)
-                .with(Channel::WaterLevelM, load.water.level_m);
-            s.state = Some(PumpState::Running);
-            s.flags = Some(Flags::NONE);
-            s
-        })
-        .collect()
+    let start = noon(system);
+    let clear = clear_plane(&plant, start).unwrap();
+    let at = |k: i64| {
+        row(&plant, start + TimeDelta::seconds(10 * k), clear * nearly_clear(k), 25.0, 60.0 + k as f64 / 6.0)
+    };
+    (0..minutes * 6).map(at).collect()
 }
 
 fn reversed(plant: &mut Plant) {
@@ -165,7 +140,7 @@ fn no_rows_one_row_and_empty_columns_decide_nothing() {
     let system = kestrel_hollow();
     let one = running(&system, |_| {}, 1)[..1].to_vec();
     let mut empty: Vec<Sample> =
-        (0..50).map(|k| Sample::new(start(&system) + TimeDelta::seconds(k))).collect();
+        (0..50).map(|k| Sample::new(noon(&system) + TimeDelta::seconds(k))).collect();
     empty[3].state = Some(PumpState::Running);
     for samples in [Vec::new(), one, empty] {
         let case = Case {

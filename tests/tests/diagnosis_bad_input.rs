@@ -14,10 +14,12 @@ use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 use wellwright_domain::situation::{Noticed, Situation};
-use wellwright_physics::hydraulics::Level;
-use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::Plant;
 use wellwright_physics::pump::Rotation;
+use wellwright_tests::rows::{nearly_clear, noon, row};
+
+/// Air of these days, degC.
+const AIR_C: f64 = 22.0;
 
 const SITUATIONS: [Option<Situation>; 4] =
     [None, Some(Situation::FirstStart), Some(Situation::AfterRepair), Some(Situation::InService)];
@@ -57,50 +59,14 @@ fn nothing_wrong_is_sure(system: &System, samples: &[Sample], fair: &[Cause]) ->
     found
 }
 
-/// Noon by the sun.
-fn noon(system: &System) -> DateTime<FixedOffset> {
-    let noon = DateTime::parse_from_rfc3339("2026-03-14T12:00:00+00:00").unwrap();
-    noon - TimeDelta::seconds((240.0 * system.site.longitude_deg) as i64)
-}
-
-/// A row of a plant under so much light; stopped for want of it where it cannot run.
-fn row(plant: &Plant, at: DateTime<FixedOffset>, irradiance_w_m2: f64, minutes: f64) -> Sample {
-    let cell_c = 22.0 + 0.03 * irradiance_w_m2;
-    let level = Level::After { minutes };
-    let point = plant.operating_point(&Moment { irradiance_w_m2, cell_c, level, heat_share: 1.0 });
-    let mut s = Sample::new(at).with(Channel::ArrayV, point.dc.v).with(Channel::ArrayA, point.dc.i);
-    if let Some(load) = point.load {
-        s.state = Some(PumpState::Running);
-        s.flags = Some(Flags::NONE);
-        for (c, v) in [
-            (Channel::MotorRpm, load.rpm),
-            (Channel::PhaseUA, load.motor.phase_a),
-            (Channel::PhaseVA, load.motor.phase_a),
-            (Channel::PhaseWA, load.motor.phase_a),
-            (Channel::FlowM3H, load.water.wellhead_m3_h),
-            (Channel::WellheadKpa, load.water.wellhead_kpa),
-            (Channel::WaterLevelM, load.water.level_m),
-        ] {
-            s.set(c, Some(v));
-        }
-    } else {
-        s.state = Some(PumpState::Stopped);
-        s.flags = Some(Flags::NONE.with(Flag::LowPower));
-        for c in [Channel::MotorRpm, Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA, Channel::FlowM3H] {
-            s.set(c, Some(0.0));
-        }
-    }
-    s
-}
-
 /// Twenty minutes at noon under a nearly clear sky.
 fn running(system: &System) -> Vec<Sample> {
     let (plant, _) = Plant::from_record(system).unwrap();
     let clear = clear_plane(&plant, noon(system)).unwrap();
     (0..120)
         .map(|k| {
-            let light = clear * if k % 40 < 20 { 0.92 } else { 0.85 };
-            row(&plant, noon(system) + TimeDelta::seconds(10 * k), light, 60.0 + k as f64 / 6.0)
+            let at = noon(system) + TimeDelta::seconds(10 * k);
+            row(&plant, at, clear * nearly_clear(k), AIR_C, 60.0 + k as f64 / 6.0)
         })
         .collect()
 }
@@ -134,13 +100,13 @@ const NO_FIT: [Cause; 2] = [Cause::Unknown, Cause::RecordMismatch];
 
 // ---- rows against the record ------------------------------------------------------------------------------
 
-/// More than the open-circuit voltage of the record's array on its coldest morning.
-#[test]
-fn more_voltage_than_the_array_can_give_blames_the_record_or_nothing() {
+/// The same reading put wrong in every row, with all sensors and with none: the record, or nobody knows.
+#[track_caller]
+fn blames_the_record_or_nothing(channel: Channel, reads: impl Fn(&System) -> f64) {
     for system in [kestrel_hollow(), dovecote_bend()] {
         for only_lean in [false, true] {
             let samples = changed(&running(&system), |s| {
-                s.set(Channel::ArrayV, Some(1.25 * open_circuit_v(&system)));
+                s.set(channel, Some(reads(&system)));
                 if only_lean {
                     lean(s);
                 }
@@ -153,23 +119,16 @@ fn more_voltage_than_the_array_can_give_blames_the_record_or_nothing() {
     }
 }
 
+/// More than the open-circuit voltage of the record's array on its coldest morning.
+#[test]
+fn more_voltage_than_the_array_can_give_blames_the_record_or_nothing() {
+    blames_the_record_or_nothing(Channel::ArrayV, |system| 1.25 * open_circuit_v(system));
+}
+
 /// More than the short-circuit current of all strings in the brightest sun.
 #[test]
 fn more_current_than_the_array_can_give_blames_the_record_or_nothing() {
-    for system in [kestrel_hollow(), dovecote_bend()] {
-        for only_lean in [false, true] {
-            let samples = changed(&running(&system), |s| {
-                s.set(Channel::ArrayA, Some(1.8 * short_circuit_a(&system)));
-                if only_lean {
-                    lean(s);
-                }
-            });
-            for f in nothing_wrong_is_sure(&system, &samples, &NO_FIT) {
-                let first = f.leading().unwrap().code;
-                assert!(f.verdict == Verdict::TooLittle || NO_FIT.contains(&first), "{}", summary(&f));
-            }
-        }
-    }
+    blames_the_record_or_nothing(Channel::ArrayA, |system| 1.8 * short_circuit_a(system));
 }
 
 /// It runs at full power in the middle of the night: the clock, or nothing.
@@ -328,7 +287,7 @@ fn a_record_without_sensors_and_with_only_what_it_must_have_is_wider_not_wrong()
         plant.condition.pump.rotation = Rotation::Reversed;
         let clear = clear_plane(&plant, noon(&whole)).unwrap();
         let backwards: Vec<Sample> = (0..120)
-            .map(|k| row(&plant, noon(&whole) + TimeDelta::seconds(10 * k), 0.9 * clear, 60.0))
+            .map(|k| row(&plant, noon(&whole) + TimeDelta::seconds(10 * k), 0.9 * clear, AIR_C, 60.0))
             .collect();
         let case = Case {
             situation: Some(Situation::FirstStart),
@@ -352,7 +311,7 @@ fn year(
 ) -> Vec<Sample> {
     // one curve of points a plant: the light of each row is rounded to 10 W/m2
     let points = |plant: &Plant| -> Vec<Sample> {
-        (0..130).map(|k| row(plant, end, 10.0 * f64::from(k), 120.0)).collect()
+        (0..130).map(|k| row(plant, end, 10.0 * f64::from(k), AIR_C, 120.0)).collect()
     };
     let (old, new) = (points(before), points(after));
     let (plant, _) = Plant::from_record(system).unwrap();

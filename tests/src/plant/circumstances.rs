@@ -22,7 +22,8 @@ pub struct Circumstances {
 /// All situations, as the priors are ordered.
 pub const SITUATIONS: [Situation; 3] = [Situation::FirstStart, Situation::AfterRepair, Situation::InService];
 
-const PARTS: [Touched; 11] = [
+/// Everything that can have been touched.
+pub const PARTS: [Touched; 11] = [
     Touched::Joint,
     Touched::Cable,
     Touched::Pump,
@@ -36,7 +37,8 @@ const PARTS: [Touched; 11] = [
     Touched::Sensor,
 ];
 
-const SIGNS: [Noticed; 8] = [
+/// Everything that can be noticed.
+pub const SIGNS: [Noticed; 8] = [
     Noticed::NoWater,
     Noticed::LessWater,
     Noticed::StopsAndStarts,

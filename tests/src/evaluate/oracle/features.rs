@@ -8,9 +8,9 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::lead_map::Parity;
 use wellwright_domain::sample::Sample;
-use wellwright_domain::situation::{Noticed, Touched};
 
 use crate::plant::Case;
+use crate::plant::circumstances::{PARTS, SIGNS};
 use crate::plant::sun::Plane;
 
 /// Rows of a start that are left out of the means, s.
@@ -246,28 +246,3 @@ pub fn features(case: &Case, flow_size: f64) -> Features {
     signs.extend(PARTS.map(|part| told.touched.as_ref().map(|all| all.contains(&part))));
     Features { numbers, pattern: pattern(&case.samples), signs }
 }
-
-const SIGNS: [Noticed; 8] = [
-    Noticed::NoWater,
-    Noticed::LessWater,
-    Noticed::StopsAndStarts,
-    Noticed::Noise,
-    Noticed::Hot,
-    Noticed::WetGround,
-    Noticed::WaterLate,
-    Noticed::MuddyWater,
-];
-
-const PARTS: [Touched; 11] = [
-    Touched::Joint,
-    Touched::Cable,
-    Touched::Pump,
-    Touched::Motor,
-    Touched::Controller,
-    Touched::Array,
-    Touched::Pipework,
-    Touched::Well,
-    Touched::Tank,
-    Touched::Probe,
-    Touched::Sensor,
-];

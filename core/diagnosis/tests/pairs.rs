@@ -70,6 +70,11 @@ fn summary(f: &Finding) -> String {
     format!("{causes:?} {:?}", f.pairs)
 }
 
+/// Flow near the highest speed, m3/h.
+fn good_sun_m3_h(p: &Plant) -> f64 {
+    wellwright_diagnosis::predict::reference_flow(p)
+}
+
 /// Told first of the pairs, with both names, and at least as probable as said.
 fn both(f: &Finding, causes: [Cause; 2], at_least: f64) {
     let first = f.pairs.first().unwrap_or_else(|| panic!("{causes:?}: {}", summary(f)));
@@ -82,7 +87,7 @@ fn both(f: &Finding, causes: [Cause; 2], at_least: f64) {
 #[test]
 fn a_leak_and_a_dirty_array() {
     let f = found(&kestrel_hollow(), &[], |p| {
-        p.condition.water.riser_leak = 0.45;
+        p.condition.water.riser_leak_m3_h = 0.45 * good_sun_m3_h(p);
         p.condition.array.current_ratio = 0.6;
     });
     both(&f, [Cause::RiserLeak, Cause::Soiling], 0.2);
@@ -125,7 +130,7 @@ fn shade_and_a_deeper_level() {
 fn healthy_and_single_faults_are_no_pairs() {
     let changes: [fn(&mut Plant); 9] = [
         |_| {},
-        |p| p.condition.water.riser_leak = 0.4,
+        |p| p.condition.water.riser_leak_m3_h = 0.4 * good_sun_m3_h(p),
         |p| p.condition.array.current_ratio = 0.7,
         |p| p.condition.pump.wear = 0.25,
         |p| p.condition.pump.blockage = 0.6,

@@ -136,11 +136,12 @@ impl Motor {
         c: &LeadCondition,
     ) -> MotorPoint {
         let omega = omega_rad_s(rpm);
-        let ke = ke_v_s(self.ke_v_per_krpm) * (1.0 - c.flux_lost);
+        // shorted turns of one phase no longer turn the rotor: a third of their share of the machine
+        let ke = ke_v_s(self.ke_v_per_krpm) * (1.0 - c.flux_lost) * (1.0 - c.shorted_turns / 3.0);
         let drag = c.drag * self.rated_torque_nm();
         let torque = pump_torque_nm + self.own_torque_nm(rpm) + drag;
         // shorted turns carry a braking current of their own: extra torque that grows with speed
-        let short_torque = c.shorted_turns * 0.6 * self.rated_torque_nm() * (rpm / self.rated_rpm).min(1.5);
+        let short_torque = c.shorted_turns * 0.8 * self.rated_torque_nm() * (rpm / self.rated_rpm).min(1.5);
         let phase_a = (torque + short_torque) / (3f64.sqrt() * ke);
         let cable = cable_ohm * c.cable_ratio;
         let copper_motor = 3.0 * phase_a * phase_a * self.phase_ohm;

@@ -1,7 +1,8 @@
 //! Water escapes between pump and outlet.
 //!
 //! In the riser it falls back into the well: the pump works as ever, gauge and meter miss the share. At the surface
-//! the meter sees it and the tank does not. Never explains: less power for the same speed.
+//! the meter sees it and the tank does not. The column stands over the hole at any speed, so that what escapes stays
+//! nearly the same and weighs more the less is pumped. Never explains: less power for the same speed.
 
 use wellwright_domain::cause::Cause;
 
@@ -11,16 +12,18 @@ use super::{CauseModel, Context, Hypothesis, on_grid};
 pub struct RiserLeak;
 
 /// Escaping shares.
-const SHARES: [f64; 7] = [0.1, 0.16, 0.25, 0.38, 0.55, 0.75, 0.97];
+const SHARES: [f64; 7] = [0.1, 0.16, 0.25, 0.38, 0.55, 0.75, 1.0];
 
 impl CauseModel for RiserLeak {
     fn cause(&self) -> Cause {
         Cause::RiserLeak
     }
 
-    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        let inside = on_grid(self.cause(), SHARES, |c, share| c.water.riser_leak = share);
-        let outside = on_grid(self.cause(), SHARES, |c, share| c.water.surface_leak = share);
+    fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
+        // the share is that of the flow in good sun
+        let flow = context.reference_flow_m3_h;
+        let inside = on_grid(self.cause(), SHARES, |c, share| c.water.riser_leak_m3_h = share * flow);
+        let outside = on_grid(self.cause(), SHARES, |c, share| c.water.surface_leak_m3_h = share * flow);
         inside
             .into_iter()
             .map(|h| h.weighing(0.7))

@@ -22,6 +22,8 @@ impl CauseModel for WindingFault {
             // fewer turns, less inductance and back-EMF: that phase takes more (engineering judgement)
             h.unbalance = Some([1.0 + 0.5 * share, 1.0 - 0.25 * share, 1.0 - 0.25 * share]);
             h.loose_electrical = 0.3 * share;
+            // how hard the shorted loop brakes hangs on where in the slot it lies
+            h.torque_sigma = 0.4 * share;
         }
         all
     }

@@ -43,7 +43,7 @@ fn drained(p: &Prediction) -> Option<f64> {
     let fitted = p.system().delivery.check_valve != Some(false);
     match p.cause() {
         Cause::CheckValveLeak => Some((REST_MIN / drain_min(p)).min(1.0)),
-        Cause::RiserLeak if p.plant.condition.water.riser_leak > 0.0 => Some(0.5),
+        Cause::RiserLeak if p.plant.condition.water.riser_leak_m3_h > 0.0 => Some(0.5),
         _ if !fitted => Some(1.0),
         _ => None,
     }

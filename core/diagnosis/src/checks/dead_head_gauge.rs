@@ -26,7 +26,7 @@ impl CheckModel for DeadHeadGauge {
         let water = &p.plant.condition.water;
         let rpm = p.made.and_then(|m| m.number("rpm")).filter(|n| *n > 0.0).unwrap_or(load.rpm);
         // what leaks below the gauge goes on flowing, a little more than before
-        let leaking = 1.2 * water.riser_leak * load.water.pump_m3_h;
+        let leaking = 1.2 * water.riser_leak_m3_h;
         let head = pump.head_m(rpm, leaking, &p.plant.condition.pump);
         let per_m = p.plant.water.pipes.density_kg_m3 * G_M_S2 / 1000.0;
         let passes = water.blocked_m_per_m3h2.is_finite();

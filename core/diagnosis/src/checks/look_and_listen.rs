@@ -26,7 +26,7 @@ fn noise(cause: Cause) -> f64 {
 /// A leak at the surface shows as a wet patch or a hiss; one inside the well is heard by some.
 fn leak(p: &Prediction) -> f64 {
     match p.cause() {
-        Cause::RiserLeak if p.plant.condition.water.surface_leak > 0.0 => 0.75,
+        Cause::RiserLeak if p.plant.condition.water.surface_leak_m3_h > 0.0 => 0.75,
         Cause::RiserLeak => 0.15,
         _ => 0.03,
     }

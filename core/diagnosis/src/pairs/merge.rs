@@ -65,8 +65,8 @@ pub fn conditions(a: &Condition, b: &Condition) -> Option<Condition> {
             blocked_m_per_m3h2,
             riser_friction,
             surface_friction,
-            riser_leak,
-            surface_leak,
+            riser_leak_m3_h,
+            surface_leak_m3_h,
             static_deeper_m,
             drawdown_ratio,
             yield_m3_h

@@ -154,11 +154,30 @@ impl ShadedCurve {
 
     /// Current at a voltage at the controller's input, A.
     pub fn current_a(&self, v: f64) -> f64 {
-        // the cable's drop is small: a few substitutions are exact to a mA
-        let mut i = self.before_cable(v);
-        if self.dc_ohm > 0.0 {
-            for _ in 0..3 {
-                i = self.before_cable(v + i * self.dc_ohm);
+        let most = self.before_cable(v);
+        if self.dc_ohm <= 0.0 || most <= 0.0 {
+            return most;
+        }
+        // what passes the cable falls as the current rises: false position, the stale end's weight halved
+        let spare = |i: f64| self.before_cable(v + i * self.dc_ohm) - i;
+        let (mut low, mut high) = (0.0, most);
+        let (mut above, mut below) = (most, spare(most));
+        let mut i = most;
+        for _ in 0..60 {
+            if below.abs() < 1e-9 * most || high - low < 1e-9 * most {
+                break;
+            }
+            i = low + (high - low) * above / (above - below);
+            let rest = spare(i);
+            if rest.abs() < 1e-7 * most {
+                break;
+            }
+            if rest > 0.0 {
+                (low, above) = (i, rest);
+                below *= 0.5;
+            } else {
+                (high, below) = (i, rest);
+                above *= 0.5;
             }
         }
         i

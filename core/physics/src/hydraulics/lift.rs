@@ -13,12 +13,9 @@ pub(crate) struct Lift<'a> {
     pub(super) wrong: &'a WaterCondition,
     /// Level without flow, m below the wellhead.
     pub(super) rest_m: f64,
-    /// Drawdown, m per m3/h through the pump and m per (m3/h)^2.
+    /// Drawdown, m per m3/h taken from the well and m per (m3/h)^2.
     linear: f64,
     quadratic: f64,
-    /// Share of the pump's flow that passes riser and surface pipe.
-    pub(super) riser_share: f64,
-    pub(super) surface_share: f64,
     /// Loss of fittings, m per (m3/h)^2.
     fittings: f64,
 }
@@ -60,18 +57,13 @@ impl Asked {
 impl<'a> Lift<'a> {
     /// For a level and what is wrong between well and outlet.
     pub(crate) fn new(side: &'a WaterSide, wrong: &'a WaterCondition, level: Level) -> Lift<'a> {
-        let riser_share = 1.0 - wrong.riser_leak;
         let (rest_m, linear, quadratic) = match level {
             Level::Known(m) => (m, 0.0, 0.0),
             Level::After { minutes } => {
                 let well = &side.well;
                 let c = if minutes > 0.0 { well.drawdown.c } else { 0.0 };
-                let by = wrong.drawdown_ratio * riser_share;
-                (
-                    well.static_m + wrong.static_deeper_m,
-                    by * well.linear_m_per_m3h(minutes),
-                    by * riser_share * c,
-                )
+                let by = wrong.drawdown_ratio;
+                (well.static_m + wrong.static_deeper_m, by * well.linear_m_per_m3h(minutes), by * c)
             }
         };
         Lift {
@@ -80,8 +72,6 @@ impl<'a> Lift<'a> {
             rest_m,
             linear,
             quadratic,
-            riser_share,
-            surface_share: riser_share * (1.0 - wrong.surface_leak),
             fittings: minor_loss_m(side.pipes.fittings_k, velocity_m_s(1.0, side.pipes.surface.inner_mm)),
         }
     }
@@ -90,25 +80,31 @@ impl<'a> Lift<'a> {
     #[inline]
     pub(super) fn at(&self, pump_m3_h: f64) -> Asked {
         let (p, c) = (&self.side.pipes, self.wrong);
-        let (up, out) = (pump_m3_h * self.riser_share, pump_m3_h * self.surface_share);
+        let (up, out) = self.arrives(pump_m3_h);
+        let (rises, leaves) = (f64::from(u8::from(up > 0.0)), f64::from(u8::from(out > 0.0)));
         let (riser, riser_slope) = p.riser.loss_and_slope_m(up, p.nu_m2_s);
         let (surface, surface_slope) = p.surface.loss_and_slope_m(out, p.nu_m2_s);
         let blocked = quadratic(c.blocked_m_per_m3h2, up);
         let valve = quadratic(c.valve_m_per_m3h2, out);
         let fittings = quadratic(self.fittings, out);
-        let over = (pump_m3_h * self.riser_share - c.yield_m3_h).max(0.0);
-        let wall = if over > 0.0 { BEYOND_YIELD * self.riser_share } else { 0.0 };
+        // what leaks in the riser falls back into the well
+        let over = (up - c.yield_m3_h).max(0.0);
+        let wall = if over > 0.0 { BEYOND_YIELD } else { 0.0 };
         Asked {
-            level_m: self.rest_m
-                + pump_m3_h * (self.linear + self.quadratic * pump_m3_h)
-                + BEYOND_YIELD * over,
+            level_m: self.rest_m + up * (self.linear + self.quadratic * up) + BEYOND_YIELD * over,
             riser_m: c.riser_friction * riser + blocked.0,
             surface_m: c.surface_friction * (surface + fittings.0) + valve.0,
             outlet_m: p.outlet_height_m,
-            level_slope: self.linear + 2.0 * self.quadratic * pump_m3_h + wall,
-            riser_slope: self.riser_share * (c.riser_friction * riser_slope + blocked.1),
-            surface_slope: self.surface_share * (c.surface_friction * (surface_slope + fittings.1) + valve.1),
+            level_slope: rises * (self.linear + 2.0 * self.quadratic * up + wall),
+            riser_slope: rises * (c.riser_friction * riser_slope + blocked.1),
+            surface_slope: leaves * (c.surface_friction * (surface_slope + fittings.1) + valve.1),
         }
+    }
+
+    /// Of a flow through the pump, what arrives at the wellhead and at the tank, m3/h.
+    pub(super) fn arrives(&self, pump_m3_h: f64) -> (f64, f64) {
+        let up = (pump_m3_h - self.wrong.riser_leak_m3_h).max(0.0);
+        (up, (up - self.wrong.surface_leak_m3_h).max(0.0))
     }
 
     /// A valve or the riser is shut: nothing can flow.

@@ -38,10 +38,10 @@ pub struct WaterCondition {
     pub riser_friction: f64,
     /// Friction of surface pipe and fittings over the record's.
     pub surface_friction: f64,
-    /// Share of the pump's flow that escapes inside the well.
-    pub riser_leak: f64,
-    /// Share of the wellhead's flow that escapes at the surface.
-    pub surface_leak: f64,
+    /// Flow that escapes inside the well, m3/h: under a standing column a hole lets go nearly the same at any speed.
+    pub riser_leak_m3_h: f64,
+    /// Flow that escapes at the surface, m3/h.
+    pub surface_leak_m3_h: f64,
     /// Resting level deeper than the record, m.
     pub static_deeper_m: f64,
     /// Drawdown over the record's at the same flow.
@@ -57,8 +57,8 @@ impl Default for WaterCondition {
             blocked_m_per_m3h2: 0.0,
             riser_friction: 1.0,
             surface_friction: 1.0,
-            riser_leak: 0.0,
-            surface_leak: 0.0,
+            riser_leak_m3_h: 0.0,
+            surface_leak_m3_h: 0.0,
             static_deeper_m: 0.0,
             drawdown_ratio: 1.0,
             yield_m3_h: f64::INFINITY,

@@ -114,7 +114,7 @@ fn books(
     let omega = omega_rad_s(load.rpm);
     let squared = e.phase_a * e.phase_a;
     let short = lead.shorted_turns
-        * 0.6
+        * 0.8
         * plant.motor.rated_torque_nm()
         * (load.rpm / plant.motor.rated_rpm).min(1.5);
     let own = plant.motor.own_torque_nm(load.rpm) + lead.drag * plant.motor.rated_torque_nm() + short;

@@ -9,7 +9,7 @@ use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
 
 use crate::checks::{self, Here, Prediction};
 use crate::likelihood::log_sum_exp;
-use crate::predict::Quantity;
+use crate::predict::{Quantity, Row};
 use crate::rank::CauseScore;
 use crate::score::{Scored, Scorer, electrical, only_quantity};
 
@@ -145,8 +145,10 @@ fn quantity(
     weight: f64,
 ) -> Evidence {
     let mut e = blank(Some(q.channel()), None, regime, weight);
+    // while it runs; how it stood before counts, but is another number
+    let told = |r: &Row| r.quantity == q && !scorer.measured.at_rest(r);
     let rows: Vec<usize> =
-        (0..scorer.measured.rows.len()).filter(|k| scorer.measured.rows[*k].quantity == q).collect();
+        (0..scorer.measured.rows.len()).filter(|k| told(&scorer.measured.rows[*k])).collect();
     let n = rows.len() as f64;
     let value = |of_row: &dyn Fn(usize) -> f64| {
         let mean = rows.iter().map(|k| of_row(*k)).sum::<f64>() / n;

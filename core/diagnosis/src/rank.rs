@@ -35,14 +35,20 @@ impl CauseScore<'_> {
     }
 }
 
-/// log likelihood as the ranking counts it.
-pub fn tempered(parts: &Parts) -> f64 {
-    parts.total() - (1.0 - TEMPER) * (parts.load + parts.sun + parts.unbalance + parts.held)
+/// The parts as the ranking counts them.
+pub fn tempered(parts: &Parts) -> Parts {
+    Parts {
+        load: TEMPER * parts.load,
+        sun: TEMPER * parts.sun,
+        unbalance: TEMPER * parts.unbalance,
+        held: TEMPER * parts.held,
+        ..*parts
+    }
 }
 
 /// log of prior times weight times likelihood as the ranking counts it.
 pub fn log_share(s: &Scored) -> f64 {
-    s.log_prior + s.hypothesis.weight.ln() + tempered(&s.parts)
+    s.log_prior + s.hypothesis.weight.ln() + tempered(&s.parts).total()
 }
 
 /// Posterior probabilities, most probable first.

@@ -13,17 +13,17 @@ pub struct GasInWater;
 /// Flow lost.
 const LOST: [f64; 5] = [0.1, 0.22, 0.36, 0.52, 0.7];
 
+/// A steady stream of small bubbles, or slugs that come and go.
+const SCATTER: [f64; 2] = [0.015, 0.06];
+
 impl CauseModel for GasInWater {
     fn cause(&self) -> Cause {
         Cause::GasInWater
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        let mut all = on_grid(self.cause(), LOST, |c, lost| c.pump.gas = lost);
-        for h in &mut all {
-            h.torque_sigma = 0.08;
-            h.torque_scatter = 0.05;
-        }
-        all
+        let calm = on_grid(self.cause(), LOST, |c, lost| c.pump.gas = lost);
+        let both = calm.into_iter().flat_map(|h| SCATTER.map(|scatter| (h.clone(), scatter)));
+        both.map(|(h, torque_scatter)| Hypothesis { torque_sigma: 0.08, torque_scatter, ..h }).collect()
     }
 }

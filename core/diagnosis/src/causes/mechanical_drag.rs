@@ -16,10 +16,6 @@ impl CauseModel for MechanicalDrag {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        let mut all = on_grid(self.cause(), log_grid(0.15, 0.8, 6), |c, x| c.lead.drag = x);
-        for h in &mut all {
-            h.torque_scatter = 0.02;
-        }
-        all
+        on_grid(self.cause(), log_grid(0.15, 0.8, 6), |c, x| c.lead.drag = x)
     }
 }

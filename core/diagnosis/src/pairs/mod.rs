@@ -73,7 +73,7 @@ struct Likelihood {
 
 impl Likelihood {
     fn new(weight: f64, parts: &Parts) -> Likelihood {
-        Likelihood { counted: weight.ln() + tempered(parts), plain: weight.ln() + parts.total() }
+        Likelihood { counted: weight.ln() + tempered(parts).total(), plain: weight.ln() + parts.total() }
     }
 
     fn sum<'l>(all: impl Iterator<Item = &'l Likelihood> + Clone) -> Likelihood {
@@ -277,6 +277,7 @@ fn score(scorer: &Scorer, both: Hypothesis, second: Cause, memo: &mut Memo) -> P
         noticed: mean(|p| p.noticed),
         resting: mean(|p| p.resting),
         still: mean(|p| p.still),
+        impossible: mean(|p| p.impossible),
         rhythm: mean(|p| p.rhythm),
         heat: mean(|p| p.heat),
         checks: answers,

@@ -4,7 +4,7 @@
 //! covariance is taken as that of the healthy plant. All other parts add.
 
 use crate::likelihood::{held, log_sum_exp};
-use crate::rank::TEMPER;
+use crate::rank::tempered;
 use crate::score::{Parts, Scored};
 
 /// Hypotheses as moves away from the healthy plant.
@@ -80,18 +80,9 @@ impl<'s> Screen<'s> {
     /// What the best part of a hypothesis gains over the healthy plant, natural log.
     pub fn best_part(&self, k: usize) -> f64 {
         let of = |p: &Parts| {
-            let measured = [p.load, p.sun, p.unbalance].map(|x| TEMPER * x);
-            [
-                measured[0],
-                measured[1] + p.held,
-                measured[2],
-                p.outcome,
-                p.noticed,
-                p.still,
-                p.starts,
-                p.heat,
-                p.checks,
-            ]
+            let p = tempered(p);
+            let sun = p.sun + p.held + p.impossible;
+            [p.load, sun, p.unbalance, p.outcome, p.noticed, p.still, p.starts, p.heat, p.checks]
         };
         let (own, healthy) = (of(&self.list[k].scored.parts), of(&self.healthy.parts));
         own.iter().zip(healthy).map(|(a, b)| a - b).fold(f64::NEG_INFINITY, f64::max)
@@ -124,6 +115,7 @@ impl<'s> Screen<'s> {
             starts: add(|p| p.starts),
             heat: mean(|p| p.heat),
             held: add(|p| p.held),
+            impossible: mean(|p| p.impossible),
             checks: add(|p| p.checks),
         }
     }

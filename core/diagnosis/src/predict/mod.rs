@@ -82,7 +82,7 @@ impl Quantity {
 /// One measured number with its error model.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Row {
-    /// Which steady point.
+    /// Which steady point; one past the last is the pump at rest before its first run.
     pub point: usize,
     /// What.
     pub quantity: Quantity,
@@ -160,8 +160,20 @@ impl Measured {
                 push(Quantity::Level, m, level_m.hypot(0.1), 0.15f64.hypot(0.12 * fall));
             }
         }
+        if let (Some((level, moved)), false) = (look.stops.level_before_m, look.steady.is_empty()) {
+            // it may still have been on its way back from a run before
+            let own = 0.4f64.hypot(moved);
+            let point = look.steady.len();
+            let shared = level_m.hypot(0.1);
+            rows.push(Row { point, quantity: Quantity::Level, measured: level, shared, own });
+        }
         let flow_at = flow_class.and_then(|s| s.at).unwrap_or(FlowPlace::Wellhead);
         Measured { rows, flow_at, points: look.steady.clone() }
+    }
+
+    /// True when a row was read at rest, before the first run.
+    pub fn at_rest(&self, row: &Row) -> bool {
+        row.point >= self.points.len()
     }
 
     /// What every row would read on `plant`.
@@ -172,9 +184,12 @@ impl Measured {
             let load = match last {
                 Some((k, load)) if k == row.point => load,
                 _ => {
-                    let p = &self.points[row.point];
-                    let level = Level::After { minutes: p.minutes };
-                    let load = plant.load_at(p.rpm().unwrap_or(0.0), level);
+                    // at rest, and rested
+                    let (rpm, minutes) = self
+                        .points
+                        .get(row.point)
+                        .map_or((0.0, 0.0), |p| (p.rpm().unwrap_or(0.0), p.minutes));
+                    let load = plant.load_at(rpm, Level::After { minutes });
                     last = Some((row.point, load));
                     load
                 }

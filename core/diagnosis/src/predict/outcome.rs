@@ -117,7 +117,7 @@ pub fn table(overload: f64, dry: f64, under: f64) -> OutcomeTable {
 
 /// Chances that exist whatever the plant does: a person switches off, a tank fills, a link drops.
 fn small_chances() -> OutcomeTable {
-    let mut t = [0.002; Outcome::ALL.len()];
+    let mut t = [0.001; Outcome::ALL.len()];
     t[Outcome::LowPower as usize] = 0.005;
     t[Outcome::TankFull as usize] = 0.01;
     t[Outcome::SwitchedOff as usize] = 0.015;

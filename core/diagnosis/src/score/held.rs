@@ -47,24 +47,39 @@ pub fn log_likelihood(
             continue;
         }
         let Some(hold) = hold else { continue };
-        let Some((value, own, per)) = reading(p, plant, hold, per_speed) else { continue };
-        let own = own + if p.averaged { 0.02 } else { 0.0 };
+        let Some((value, keeps, per)) = reading(p, plant, hold, per_speed) else { continue };
+        let more = if p.averaged { 0.02 } else { 0.0 };
+        let own = keeps.scatter + more;
         rows.push(value.ln(), own, vec![ANYWHERE]);
-        in_speed += f64::ln(per);
+        in_speed += f64::ln(per) + (own / (keeps.counted + more)).ln();
     }
     rows.centred().log_density() + in_speed
 }
 
-/// What the hold keeps at a point, its scatter in ln (no tighter than the sun would hold the speed by its own
-/// sensor: in steady light a limit and the sun look alike), and d ln of it / d ln speed.
-fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64, f64, f64)> {
+/// How close a hold keeps its value, 1 sigma of ln. What wanders further is held against it; what stays as close
+/// counts for no more than `counted`, since in steady light a limit and the sun look alike.
+struct Keeps {
+    scatter: f64,
+    counted: f64,
+}
+
+const fn keeps(scatter: f64, counted: f64) -> Keeps {
+    Keeps { scatter, counted }
+}
+
+/// What the hold keeps at a point, how close, and d ln of it / d ln speed.
+fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64, Keeps, f64)> {
     let load = || plant.load_at(p.rpm().unwrap_or(0.0), Level::After { minutes: p.minutes });
     let square = if per_speed > 2.0 { 1.9 } else { 0.3 };
     match hold {
-        Hold::Speed => Some((p.rpm()?, 0.02, 1.0)),
-        Hold::Current => Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), 0.035, square)),
-        Hold::Power | Hold::Heat => Some((p.dc_w()?, 0.05, per_speed)),
-        Hold::Voltage => Some((p.get(Channel::ArrayV)?, 0.015, 1.0)),
-        Hold::Beside => Some((p.get(Channel::ArrayV)?, 0.06, 1.0)),
+        Hold::Speed => Some((p.rpm()?, keeps(0.007, 0.02), 1.0)),
+        Hold::Current => {
+            Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), keeps(0.015, 0.035), square))
+        }
+        Hold::Power => Some((p.dc_w()?, keeps(0.02, 0.05), per_speed)),
+        // what it gives up follows its heat
+        Hold::Heat => Some((p.dc_w()?, keeps(0.12, 0.12), per_speed)),
+        Hold::Voltage => Some((p.get(Channel::ArrayV)?, keeps(0.015, 0.015), 1.0)),
+        Hold::Beside => Some((p.get(Channel::ArrayV)?, keeps(0.06, 0.06), 1.0)),
     }
 }

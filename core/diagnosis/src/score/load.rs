@@ -1,5 +1,6 @@
 //! The load side of a hypothesis: predictions with everything that is not known marginalised.
 
+use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
@@ -128,7 +129,7 @@ pub fn fit(
         }
         if h.loose_electrical > 0.0 && row.quantity.is_log() {
             shared = shared.hypot(h.loose_electrical);
-            own = own.hypot(0.3 * h.loose_electrical);
+            own = own.hypot(0.1 * h.loose_electrical);
         }
         if matches!(row.quantity, Quantity::Power | Quantity::PhaseCurrent) {
             own = own.hypot(h.torque_scatter);
@@ -159,7 +160,9 @@ pub fn fit(
             shared = (shared * told.abs() / mean.abs().max(1e-6)).min(shared).hypot(spread);
             mean = told;
         }
-        if measured.points[row.point].minutes < SETTLED_MIN {
+        if measured.at_rest(row) {
+            own = own.hypot(falls_while_pumping(h.cause, plant));
+        } else if measured.points[row.point].minutes < SETTLED_MIN {
             shared = shared.hypot(filling(row.quantity, flow_size, mean));
         }
         let column = QUANTITIES.iter().position(|q| *q == row.quantity).unwrap_or(0);
@@ -181,6 +184,15 @@ fn misread(h: &Hypothesis, channel: Channel, wrong: SensorWrong, value: f64) -> 
         SensorWrong::Offset(d) => 0.12 * d.abs(),
     };
     (told, step)
+}
+
+/// How far the level at rest may lie above what these causes say of it while pumping, m.
+fn falls_while_pumping(cause: Cause, plant: &Plant) -> f64 {
+    let well = &plant.water.well;
+    match cause {
+        Cause::DryRunning | Cause::WellYieldLimit => (well.intake_m - well.static_m).max(1.0),
+        _ => 0.0,
+    }
 }
 
 /// Before this many minutes of pumping the column may still fill and the ramp may not have ended.
@@ -233,17 +245,17 @@ fn barely_lifts(measured: &Measured, plant: &Plant, n: usize) -> Vec<(f64, f64)>
     let (up, down) = (with_head(1.0 + NEAR), with_head(1.0 - NEAR));
     let rows = measured.rows.iter().enumerate();
     rows.map(|(k, row)| {
-        let half = if near[row.point] { 0.5 * (up[k] - down[k]) } else { 0.0 };
+        let half = if near.get(row.point) == Some(&true) { 0.5 * (up[k] - down[k]) } else { 0.0 };
         (half, ALONE * half.abs())
     })
     .collect()
 }
 
 /// Of that so much is each row's own.
-const ALONE: f64 = 0.3;
+const ALONE: f64 = 0.15;
 
 /// Half the width in head over which it is not sure whether a pump lifts.
-const NEAR: f64 = 0.06;
+const NEAR: f64 = 0.1;
 
 fn near_lift(plant: &Plant, p: &Steady) -> bool {
     let Pump::Centrifugal(pump) = &plant.pump else { return false };
@@ -252,7 +264,7 @@ fn near_lift(plant: &Plant, p: &Steady) -> bool {
     let own = pump.head_m(rpm * plant.condition.lead.true_speed, 0.0, &plant.condition.pump);
     let asked = plant.water.head_m(&plant.condition.water, level, 0.0);
     // means over changing speed mix lifting and not lifting
-    let (below, above) = if p.averaged { (-0.3, 0.5) } else { (-0.12, 0.22) };
+    let (below, above) = if p.averaged { (-0.3, 0.5) } else { (-0.2, 0.25) };
     (below..above).contains(&(own / asked.max(0.1) - 1.0))
 }
 

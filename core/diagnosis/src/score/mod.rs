@@ -27,6 +27,9 @@ use crate::predict::{Measured, Quantity, reference_flow};
 use crate::prior;
 use crate::window::{Look, Outcome};
 
+/// Water that people take for none, share of the usual.
+const STANDS: f64 = 0.1;
+
 /// Everything about one look that the hypotheses share.
 pub struct Scorer<'a> {
     /// What is asked.
@@ -77,8 +80,10 @@ pub struct Parts {
     pub starts: f64,
     /// Heat of the controller.
     pub heat: f64,
-    /// Readings that stop at one value, for a reason of the controller's own, and those that no array can give.
+    /// Readings that stop at one value, for a reason of the controller's own.
     pub held: f64,
+    /// Readings that no array can give.
+    pub impossible: f64,
     /// Checks made by hand.
     pub checks: f64,
 }
@@ -98,6 +103,7 @@ impl Parts {
             + self.starts
             + self.heat
             + self.held
+            + self.impossible
             + self.checks
     }
 }
@@ -198,7 +204,8 @@ impl<'a> Scorer<'a> {
     /// At each point: nothing but the sun limits under a hypothesis.
     fn held_by_sun(&self, h: &Hypothesis, plant: &Plant) -> Vec<bool> {
         let off = h.hold.is_some_and(Hold::always);
-        self.measured.points.iter().map(|p| !off && electrical::only_sun_limits(plant, p)).collect()
+        let points = self.measured.points.iter();
+        points.map(|p| !off && electrical::only_sun_limits(plant, p)).collect()
     }
 
     /// The array side hangs on the question that the hypothesis asks of it: hypotheses share it.
@@ -251,6 +258,7 @@ impl<'a> Scorer<'a> {
         let mut parts = Parts {
             load: load.log_likelihood,
             sun: sun.log_likelihood,
+            held: held::log_likelihood(&self.measured.points, &self.left_to_sun, &by_sun, &plant, h.hold),
             unbalance: electrical::unbalance_log_likelihood(
                 &self.measured.points,
                 &plant,
@@ -263,14 +271,16 @@ impl<'a> Scorer<'a> {
             rhythm: rhythm::log_likelihood(self.look, self.observed, &h),
             starts: starts::log_likelihood(
                 &self.look.starts,
-                self.case.situation == Some(Situation::FirstStart),
+                starts::Column {
+                    first_ever: self.case.situation == Some(Situation::FirstStart),
+                    valve: self.case.system.delivery.check_valve != Some(false),
+                },
                 self.plant,
                 self.flow_size,
                 &h,
             ),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
-            held: held::log_likelihood(&self.measured.points, &self.left_to_sun, &by_sun, &plant, h.hold)
-                + self.bounds.log_likelihood(&plant, &h),
+            impossible: self.bounds.log_likelihood(&plant, &h),
             ..Parts::default()
         };
         parts.outcome = self.outcome_log_likelihood(&h, &table);
@@ -282,7 +292,8 @@ impl<'a> Scorer<'a> {
                 // people know that there is no water without sun
                 Cause::Unknown | Cause::LowSun => mean_of([of(0.0), of(0.5), of(1.0)]),
                 Cause::StandingBy => mean_of([of(0.0), of(1.0), of(1.0)]),
-                _ => of(flow_share),
+                // whatever stops it, people see that it stands
+                _ => of(if self.stands() { flow_share.min(STANDS) } else { flow_share }),
             };
         }
         parts.checks = checks::log_likelihood(self.case, |made| {
@@ -291,6 +302,11 @@ impl<'a> Scorer<'a> {
             checks::log_likelihood_of(made, &p)
         });
         Scored { hypothesis: h, parts, log_prior, load, sun, flow_share, table }
+    }
+
+    /// Protective stops keep it from running for most of the window.
+    fn stands(&self) -> bool {
+        self.observed.is_some_and(Outcome::is_trip) && self.look.stops.share(Outcome::Runs) < 0.3
     }
 
     /// The plant under a scored hypothesis, and what its controller does.
@@ -337,7 +353,7 @@ impl<'a> Scorer<'a> {
             _ => {}
         }
         let runs: f64 = table[Outcome::Runs as usize];
-        (flow_m3_h / self.context.reference_flow_m3_h).min(1.5) * if runs > 0.3 { 1.0 } else { 0.1 }
+        (flow_m3_h / self.context.reference_flow_m3_h).min(1.5) * if runs > 0.3 { 1.0 } else { STANDS }
     }
 
     fn outcome_log_likelihood(&self, h: &Hypothesis, table: &OutcomeTable) -> f64 {

@@ -19,10 +19,22 @@ const LEAST_KPA: f64 = 15.0;
 /// A sound column stays up so often (engineering judgement: gauges, taps and old valves lose some).
 const HOLDS: f64 = 0.88;
 
+/// And one with a leak so often all the same: a short rest, a small hole.
+const LEAKS_HOLD: f64 = 0.25;
+
+/// What is known of the column beforehand.
+#[derive(Debug, Clone, Copy)]
+pub struct Column {
+    /// The first start of a new system: the pipe may never have been filled.
+    pub first_ever: bool,
+    /// A check valve is fitted, as far as the record says.
+    pub valve: bool,
+}
+
 /// log likelihood of the starts. Starts of one window share their error: they count as their mean.
 pub fn log_likelihood(
     starts: &[Start],
-    first_ever: bool,
+    column: Column,
     plant: &Plant,
     flow_m3_h: f64,
     h: &Hypothesis,
@@ -30,25 +42,32 @@ pub fn log_likelihood(
     if starts.is_empty() {
         return 0.0;
     }
-    let leaks = h.condition.water.riser_leak > 0.0;
+    let leaks = h.condition.water.riser_leak_m3_h > 0.0;
     let of = |(k, s): (usize, &Start)| {
         let empty = match h.drains_in_min {
             Some(minutes) => drained(s, minutes),
             // a leak in the riser lets the column down too, how fast nobody knows
             None if leaks => 0.5,
+            None if !column.valve => 0.8,
             None => 0.0,
         };
+        let first = column.first_ever && k == 0;
         let mut total = 0.0;
         if let Some(delay) = s.delay_s {
             // the first water of a new system has the whole pipe to fill
-            let fresh = if first_ever && k == 0 { 0.5 } else { 0.01 };
+            let fresh = if first { 0.5 } else { 0.01 };
             total += log_sum_exp([
                 f64::ln(fresh) + delay_density(delay, fill_s(plant, flow_m3_h)),
                 f64::ln(1.0 - fresh) + delay_density(delay, empty * fill_s(plant, flow_m3_h)),
             ]);
         }
         if let Some(kpa) = s.rest_kpa {
-            total += gauge_density(kpa, plant, empty, h.drains_in_min.is_some() || leaks);
+            total += match (first, h.drains_in_min.is_some() || leaks || !column.valve) {
+                // nobody knows whether it was ever filled
+                (true, _) => gauge_density(kpa, plant, 1.0, 0.5),
+                (_, true) => gauge_density(kpa, plant, empty, LEAKS_HOLD),
+                (_, false) => gauge_density(kpa, plant, empty, HOLDS),
+            };
         }
         total
     };
@@ -77,7 +96,7 @@ fn delay_density(delay_s: f64, fill_s: f64) -> f64 {
     log_sum_exp([(1.0 - ANYHOW).ln() + normal(PROMPT_LN), ANYHOW.ln() + normal(ANYHOW_LN)])
 }
 
-fn gauge_density(kpa: f64, plant: &Plant, empty: f64, leaks: bool) -> f64 {
+fn gauge_density(kpa: f64, plant: &Plant, empty: f64, holds: f64) -> f64 {
     let pipes = &plant.water.pipes;
     let column = pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0;
     if column < LEAST_KPA {
@@ -88,9 +107,8 @@ fn gauge_density(kpa: f64, plant: &Plant, empty: f64, leaks: bool) -> f64 {
         let z = (kpa - mean) / sigma;
         -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln()
     };
-    let holds = if leaks { 0.0 } else { HOLDS };
     log_sum_exp([
-        f64::ln(holds.max(0.02)) + near(column),
+        holds.ln() + near(column),
         f64::ln(1.0 - holds) + near(column * (1.0 - 2.0 * empty).max(0.0)),
     ])
 }

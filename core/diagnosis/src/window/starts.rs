@@ -8,6 +8,9 @@ use wellwright_domain::sample::Sample;
 /// Rows further apart than this cannot tell when water came, s.
 const FINE_S: i64 = 30;
 
+/// A shorter rest, in minutes, is a row that was misread: nothing drains and nothing comes late after it.
+const BRIEF_MIN: f64 = 0.3;
+
 /// Water has come when the flow passes this share of its usual value.
 const CAME: f64 = 0.3;
 
@@ -63,7 +66,7 @@ pub fn starts(samples: &[Sample]) -> Vec<Start> {
     }
     out.extend(run.map(|(_, start)| start));
     // a run that ended before water came says little about why
-    out.retain(|s| s.delay_s.is_some() || s.rest_kpa.is_some());
+    out.retain(|s| s.rest_min >= BRIEF_MIN && (s.delay_s.is_some() || s.rest_kpa.is_some()));
     out
 }
 

@@ -113,6 +113,8 @@ pub struct Stops {
     pub rest_module_c: Option<f64>,
     /// Resting water level, m.
     pub rest_level_m: Option<f64>,
+    /// Water level before the first run of the window, m, and how far it still moved meanwhile.
+    pub level_before_m: Option<(f64, f64)>,
     /// Tank while the full signal holds, %.
     pub full_tank_pct: Option<f64>,
     /// Rows whose flags tell of heat while it runs, over all rows that run.
@@ -206,6 +208,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         rest_irradiance: None,
         rest_module_c: None,
         rest_level_m: None,
+        level_before_m: level_before(samples),
         full_tank_pct: None,
         hot_share: 0.0,
         trip_kpa: None,
@@ -284,6 +287,17 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     stops.hot_share = hot as f64 / ran.max(1) as f64;
     [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] = rest.map(Mean::value);
     stops
+}
+
+/// Mean level of the rows before the first run, and how far apart their ends are.
+fn level_before(samples: &[Sample]) -> Option<(f64, f64)> {
+    let turns = |s: &Sample| s.get(Channel::MotorRpm).is_some_and(|n| n > 0.0);
+    let first = samples.iter().position(turns)?;
+    let levels: Vec<f64> = samples[..first].iter().filter_map(|s| s.get(Channel::WaterLevelM)).collect();
+    let tenth = levels.len().div_ceil(10);
+    let mean = |l: &[f64]| l.iter().sum::<f64>() / l.len() as f64;
+    (levels.len() > 2)
+        .then(|| (mean(&levels), mean(&levels[..tenth]) - mean(&levels[levels.len() - tenth..])))
 }
 
 /// Currents at the moment of a start or trip tell an open lead from a stuck rotor.

@@ -2,7 +2,7 @@
 
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
-use super::turned::Turned;
+use super::held_point::How;
 use super::{
     ArrayQuestion, CELL_K, CURRENT, MODULE_I, MODULE_V, Rest, SENSOR, SHARED, SunFit, SunSide, TRACKING,
     VOLTAGE,
@@ -14,10 +14,17 @@ use crate::predict::sky::{SkyRow, sky_log_density};
 /// Light at night costs so much, natural log.
 const DARK: f64 = 6.0;
 
-/// d ln V of a density in ln G. Where the sun fixes the speed, the speed takes the place of the voltage, see
-/// `score::held`.
-fn volts(by_sun: bool, turned: &Turned) -> f64 {
-    if by_sun { 0.0 } else { turned.g_per_v.abs().clamp(0.5, 20.0).ln() }
+/// Light where no sun can be.
+fn dark(lit: bool, irradiance: f64) -> f64 {
+    if !lit && irradiance > 60.0 { DARK } else { 0.0 }
+}
+
+/// What a sound controller gives up when it is warm: 1 sigma of ln voltage and of ln power (engineering judgement).
+const WARM: (f64, f64) = (0.05, 0.06);
+
+/// Spread of ln power in weak light: modules differ from their data sheet, and the controller's own draw counts.
+fn weak_light(irradiance: f64) -> f64 {
+    0.25 * (100.0 / irradiance.max(40.0)).powf(1.5)
 }
 
 /// Spread of ln current between the few darknesses and shares that stand for all shades: at the right peak the
@@ -35,80 +42,88 @@ impl SunSide {
         let mut irradiance = Vec::new();
         let mut best_v = Vec::new();
         let mut sky = Vec::new();
-        // densities of irradiance told as densities of voltage, so that hypotheses compare
+        // all densities told as densities of the same readings, so that hypotheses compare
         let mut in_volts = 0.0;
-        let (loose_v, loose_g) = if q.loose { (0.3, 0.7) } else { (0.0, 0.0) };
+        let (loose_v, loose_g): (f64, f64) = if q.loose { (0.3, 0.7) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
-            let free = q.free[k];
             let sensor = p.sensor.map(|g| g / q.sensor_ratio).filter(|g| *g > 20.0);
-            let turned = if free { self.by_power(table, p) } else { self.by_curve(plant, c, table, p) };
+            let clear = q.clear.as_ref().map_or(p.clear, |c| c[k]);
+            let by_sensor = |g: f64| {
+                let own = 0.025f64.hypot(8.0 / g);
+                SkyRow::of_irradiance((g / clear).ln(), p.hours, own, self.sensor_sigma, clear)
+            };
+            let lit = clear > 20.0;
+            if !q.free[k] {
+                let how = How {
+                    stuck: q.stuck[k],
+                    loose_v,
+                    loose_g: loose_g.hypot(weak_light(sensor.unwrap_or(clear))).hypot(between_shades(c)),
+                };
+                if let Some(g) = sensor {
+                    let row = self.held_by_sensor(plant, c, table, p, g, how);
+                    rows.push(row.residual, row.own, row.loads.to_vec());
+                    in_volts += row.turn;
+                    sky.extend(lit.then(|| by_sensor(g)));
+                    in_volts -= dark(lit, g);
+                } else if lit {
+                    let (row, turn) = self.held_by_sky(plant, c, p, clear, how);
+                    sky.push(row);
+                    in_volts += turn;
+                } else {
+                    in_volts -= DARK;
+                }
+                let g = sensor.unwrap_or(clear);
+                irradiance.push(g);
+                best_v.push(table.at(g, self.cell_c(p, g)).v);
+                continue;
+            }
+            let turned = self.by_power(table, p);
+            let weak = weak_light(turned.irradiance);
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
-            let mut loads = [0.0; SHARED];
-            if free && turned.best.v > 0.0 {
+            if turned.best.v > 0.0 {
+                let mut loads = [0.0; SHARED];
                 loads[VOLTAGE] = 0.011;
                 loads[MODULE_V] = self.voltage_sigma.hypot(loose_v).hypot(0.2 * between_shades(c));
                 loads[CELL_K] = -turned.v_per_k * self.cell_sigma_k;
-                let r = (p.v / turned.best.v).ln();
                 // the best point is flat: 1 % of power is 3 % of voltage; in weak light more, and modules differ
-                let weak = 0.03 * (150.0 / turned.irradiance.max(50.0)).min(2.0);
-                loads[TRACKING] = 0.025f64.hypot(weak);
+                let flat = 0.03 * (150.0 / turned.irradiance.max(50.0)).min(2.0);
+                loads[TRACKING] = 0.025f64.hypot(flat).hypot(if p.warm { WARM.0 } else { 0.0 });
                 let own = if p.in_cloud { 0.045 } else { 0.009 };
-                rows.push(r, f64::hypot(own, p.v_own / p.v), loads.to_vec());
+                rows.push((p.v / turned.best.v).ln(), f64::hypot(own, p.v_own / p.v), loads.to_vec());
             }
-            loads = [0.0; SHARED];
-            loads[VOLTAGE] = 0.011 * turned.g_per_v;
-            loads[CURRENT] = 0.022 * turned.g_per_i;
-            // in weak light modules differ from their data sheet, and the controller's own draw counts
-            let weak = 0.25 * (100.0 / turned.irradiance.max(40.0)).powf(1.5);
-            loads[MODULE_V] = self.voltage_sigma * turned.g_per_v;
+            let mut loads = [0.0; SHARED];
+            loads[VOLTAGE] = 0.011;
+            loads[CURRENT] = 0.022;
+            loads[MODULE_V] = self.voltage_sigma;
             loads[MODULE_I] = self.current_sigma.hypot(loose_g).hypot(weak).hypot(between_shades(c));
+            loads[TRACKING] = if p.warm { -WARM.1 } else { 0.0 };
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
-            let noise = (p.v_own / p.v * turned.g_per_v).hypot(p.i_own / p.i.max(0.05) * turned.g_per_i);
-            if let Some(g) = sensor.filter(|_| !free && !q.stuck[k])
-                && let Some(row) = self.voltage_row(plant, c, table, p, g)
-            {
-                rows.push(row.0, row.1, row.2.to_vec());
-            } else if let Some(g) = sensor {
+            let noise = (p.v_own / p.v).hypot(p.i_own / p.i.max(0.05));
+            if let Some(g) = sensor {
+                let mut loads = loads;
                 loads[SENSOR] = self.sensor_sigma;
                 // lag, clouds over one end of the array, small offsets of the sensor in weak light
                 let own = 0.025f64.hypot(noise).hypot(8.0 / g);
                 rows.push((turned.irradiance.max(1.0) / g).ln(), own, loads.to_vec());
-                in_volts += volts(free || q.stuck[k], &turned);
             }
-            let clear = q.clear.as_ref().map_or(p.clear, |c| c[k]);
-            if clear > 20.0 {
+            if lit {
                 let shared = loads.iter().map(|l| l * l).sum::<f64>().sqrt();
                 let by_g = (turned.irradiance.max(1.0) / clear).ln();
-                sky.push(if let Some(g) = sensor {
-                    let own = 0.025f64.hypot(8.0 / g);
-                    SkyRow::of_irradiance((g / clear).ln(), p.hours, own, self.sensor_sigma, clear)
-                } else {
-                    let by_sun = free || q.stuck[k];
-                    let by_voltage = self.sky_by_voltage(plant, c, p, clear, by_sun, loose_v);
-                    if by_voltage.is_none() {
-                        in_volts += volts(by_sun, &turned);
-                    }
-                    by_voltage.map_or_else(
+                sky.push(
+                    sensor.map_or_else(
                         || SkyRow::of_irradiance(by_g, p.hours, noise, shared, clear),
-                        |row| SkyRow { log_ratio: (by_g, noise.hypot(shared)), ..row },
-                    )
-                });
-            } else if turned.irradiance > 60.0 {
-                // light where no sun can be
-                in_volts -= DARK;
+                        by_sensor,
+                    ),
+                );
             }
+            in_volts -= dark(lit, turned.irradiance);
         }
         if let Some(r) = &self.rest {
             self.push_rest(plant, c, r, &mut rows);
         }
-        let clearness = if sky.is_empty() {
-            None
-        } else {
-            Some((sky.iter().map(|r| r.log_ratio.0).sum::<f64>() / sky.len() as f64).exp())
-        };
         let log_likelihood = rows.log_density() + sky_log_density(&sky) + in_volts;
-        SunFit { log_likelihood, irradiance, best_v, clearness }
+        SunFit { log_likelihood, irradiance, best_v }
     }
 
     fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut SharedErrors) {

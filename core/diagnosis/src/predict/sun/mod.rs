@@ -6,6 +6,7 @@
 //! where there is none; and while the sun is what limits, the voltage is compared with the best point's.
 
 mod fit;
+mod held_point;
 mod turned;
 
 use super::climate::day_air_c;
@@ -46,6 +47,8 @@ pub struct SunPoint {
     hours: f64,
     /// Slower than the window's best in changing sun: the search for the best point lags.
     in_cloud: bool,
+    /// The heat sink is warm enough to hold back a little power, as sound controllers do on hot days.
+    warm: bool,
     back_of_module_c: Option<f64>,
     air_c: f64,
 }
@@ -102,8 +105,6 @@ pub struct SunFit {
     pub irradiance: Vec<f64>,
     /// Best point's voltage at each point, V.
     pub best_v: Vec<f64>,
-    /// Mean of fitted over clear-sky irradiance.
-    pub clearness: Option<f64>,
 }
 
 impl SunSide {
@@ -199,6 +200,7 @@ fn sun_point(
         times: p.times.clone(),
         rpm: p.rpm().unwrap_or(0.0),
         in_cloud: false,
+        warm: p.get(Channel::ControllerC).is_some_and(|t| t >= plant.controller.derate_from_c - 1.0),
         hours: middle.map_or(0.0, |m| (p.at - m).num_seconds() as f64 / 3600.0),
         back_of_module_c: p.get(Channel::ModuleC),
         air_c: p.get(Channel::AirC).unwrap_or_else(|| day_air_c(system, p.at).0),

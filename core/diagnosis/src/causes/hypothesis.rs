@@ -7,6 +7,7 @@ use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::{Condition, Plant};
 
+use crate::predict::Quantity;
 use crate::predict::outcome::OutcomeTable;
 use crate::predict::sky::SkyShift;
 use crate::window::Look;
@@ -67,11 +68,25 @@ pub struct Hypothesis {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Loose {
     /// Power, currents, voltage, water.
-    pub load: bool,
+    pub load: LooseLoad,
     /// Array and sky.
     pub sun: bool,
     /// Equality of the three currents.
     pub unbalance: bool,
+}
+
+/// Which part of the load side a hypothesis says next to nothing of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LooseLoad {
+    /// None: all is compared.
+    #[default]
+    Nothing,
+    /// One quantity.
+    Only(Quantity),
+    /// How it changes from moment to moment.
+    Moments,
+    /// All of it.
+    All,
 }
 
 /// What holds a controller off the array's best point.

@@ -54,7 +54,7 @@ mod worn_pump;
 use wellwright_domain::cause::Cause;
 use wellwright_physics::plant::Condition;
 
-pub use hypothesis::{Context, Hold, Hypothesis, Loose, SensorWrong};
+pub use hypothesis::{Context, Hold, Hypothesis, Loose, LooseLoad, SensorWrong};
 
 /// What one cause does.
 pub trait CauseModel: Sync {

@@ -1,9 +1,10 @@
-//! None of these. Whatever it is mostly touches one part: there the predictions are spread widely, and elsewhere all
-//! is as recorded.
+//! None of these. Whatever it is mostly touches one part, or comes and goes: there the predictions are spread widely,
+//! and elsewhere all is as recorded.
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, Loose};
+use super::{CauseModel, Context, Hypothesis, Loose, LooseLoad};
+use crate::predict::Quantity;
 
 /// See the module.
 pub struct Unknown;
@@ -14,18 +15,25 @@ impl CauseModel for Unknown {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        [
-            (0.4, Loose { load: true, sun: false, unbalance: false }),
-            (0.25, Loose { load: false, sun: true, unbalance: false }),
-            (0.2, Loose { load: true, sun: true, unbalance: false }),
-            (0.15, Loose { load: true, sun: false, unbalance: true }),
-        ]
-        .into_iter()
-        .map(|(weight, loose)| {
-            let mut h = Hypothesis::new(self.cause()).weighing(weight);
-            h.loose = loose;
-            h
-        })
-        .collect()
+        use LooseLoad::{All, Moments, Nothing, Only};
+        const TABLE: [(f64, LooseLoad, bool, bool); 9] = [
+            (0.22, All, false, false),
+            (0.16, Nothing, true, false),
+            (0.12, All, true, false),
+            (0.08, All, false, true),
+            (0.14, Moments, false, false),
+            (0.08, Only(Quantity::Flow), false, false),
+            (0.08, Only(Quantity::Level), false, false),
+            (0.08, Only(Quantity::PhaseCurrent), false, false),
+            (0.04, Only(Quantity::Pressure), false, false),
+        ];
+        TABLE
+            .into_iter()
+            .map(|(weight, load, sun, unbalance)| {
+                let mut h = Hypothesis::new(self.cause()).weighing(weight);
+                h.loose = Loose { load, sun, unbalance };
+                h
+            })
+            .collect()
     }
 }

@@ -6,7 +6,7 @@ use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 use wellwright_physics::pump::Pump;
 
-use crate::causes::{Hypothesis, SensorWrong};
+use crate::causes::{Hypothesis, LooseLoad, SensorWrong};
 use crate::likelihood::SharedErrors;
 use crate::nuisance::Nuisance;
 use crate::predict::{Measured, Quantity};
@@ -111,7 +111,7 @@ pub fn fit(
     h: &Hypothesis,
     flow_size: f64,
 ) -> LoadFit {
-    let unknown = h.loose.load;
+    let unknown = h.loose.load == LooseLoad::All;
     let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 3;
     let width = latent + QUANTITIES.len();
     let n = predicted.centre.len();
@@ -123,9 +123,19 @@ pub fn fit(
         loads[..latent - 3].copy_from_slice(&predicted.slopes[k]);
         let mut shared = row.shared;
         let mut own = row.own;
-        if unknown {
-            shared = shared.hypot(unknown_spread(row.quantity, flow_size, row.measured));
-            own *= 2.5;
+        match h.loose.load {
+            LooseLoad::All => {
+                shared = shared.hypot(unknown_spread(row.quantity, flow_size, row.measured));
+                own *= 2.5;
+            }
+            LooseLoad::Only(q) if q == row.quantity => {
+                shared = shared.hypot(0.5 * unknown_spread(q, flow_size, row.measured));
+                own *= 2.5;
+            }
+            LooseLoad::Moments => {
+                own = own.hypot(COMES_AND_GOES * unknown_spread(row.quantity, flow_size, row.measured));
+            }
+            LooseLoad::Only(_) | LooseLoad::Nothing => {}
         }
         if h.loose_electrical > 0.0 && row.quantity.is_log() {
             shared = shared.hypot(h.loose_electrical);
@@ -216,6 +226,9 @@ fn one_lead_share(plant: &Plant) -> f64 {
     let phase = m.ke_v_per_krpm * m.rated_rpm / 1000.0 / 3f64.sqrt();
     (0.5 * drop / phase).min(0.5)
 }
+
+/// Of that so much from moment to moment, when what is wrong comes and goes.
+const COMES_AND_GOES: f64 = 0.15;
 
 /// How far the load side of a plant with an unknown fault may lie from a healthy one.
 fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {

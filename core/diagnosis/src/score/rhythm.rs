@@ -34,8 +34,25 @@ fn of(h: &Hypothesis) -> Rhythm {
     }
 }
 
-/// log likelihood of the share of the time in which it ran, when `seen` is a protective stop.
+/// Stops of which a controller says nothing, again and again: so often under a cause (engineering judgement).
+fn silent_again(cause: Cause) -> f64 {
+    match cause {
+        Cause::Unknown => 0.2,
+        Cause::ControllerFailed => 0.1,
+        Cause::NoDcSupply => 0.05,
+        _ => 0.004,
+    }
+}
+
+/// log likelihood of stops without a word, and of the share of the time in which it ran when `seen` is a protective
+/// stop.
 pub fn log_likelihood(look: &Look, seen: Option<Outcome>, h: &Hypothesis) -> f64 {
+    let again = silent_again(h.cause);
+    let silent = if look.stops.silent >= 2 { again.ln() } else { (1.0 - again).ln() };
+    silent + between_trips(look, seen, h)
+}
+
+fn between_trips(look: &Look, seen: Option<Outcome>, h: &Hypothesis) -> f64 {
     let Some(trip) = seen.filter(|o| o.is_trip()) else { return 0.0 };
     let ran = look.stops.count(Outcome::Runs) as f64;
     let share = ran / (ran + look.stops.count(trip) as f64).max(1.0);

@@ -97,6 +97,8 @@ pub struct Stops {
     pub trips: usize,
     /// Starts inside the window.
     pub starts: usize,
+    /// Stops between two runs by day of which nothing at all was said.
+    pub silent: usize,
     /// Rows at night.
     pub night: usize,
     /// What the last known row says.
@@ -200,6 +202,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         rows: [0; Outcome::ALL.len()],
         trips: 0,
         starts: 0,
+        silent: 0,
         night: 0,
         last: None,
         finally: None,
@@ -219,6 +222,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     let mut full_tank = Mean::default();
     let (mut hot, mut ran) = (0usize, 0usize);
     let mut previous: Option<Outcome> = None;
+    let mut silent = false;
     let mut tail = [0usize; Outcome::ALL.len()];
     let tail_from = samples.len() - samples.len() / 10 - 1.min(samples.len());
     let mut up = (None, false);
@@ -240,6 +244,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         }
         if !up.1 && o != Outcome::Runs {
             stops.night += 1;
+            silent = false;
             previous = Some(o);
             continue;
         }
@@ -261,7 +266,9 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         }
         if o == Outcome::Runs && previous.is_some_and(|p| p != Outcome::Runs) {
             stops.starts += 1;
+            stops.silent += usize::from(silent);
         }
+        silent = o == Outcome::Silent && (silent || previous == Some(Outcome::Runs));
         if o.is_trip() && previous != Some(o) {
             stops.trips += 1;
         }

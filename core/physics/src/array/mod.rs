@@ -147,14 +147,15 @@ impl ArrayCurve {
         }
         match self {
             ArrayCurve::Uniform(cell) => cell.voltage_for_power(best, voc, power_w, near_v),
-            ArrayCurve::Shaded(s) => {
-                let (mut low, mut high) = (best.v, voc);
-                while high - low > 1e-9 * high {
-                    let mid = 0.5 * (low + high);
-                    if mid * s.current_a(mid) > power_w { low = mid } else { high = mid }
-                }
-                0.5 * (low + high)
-            }
+            ArrayCurve::Shaded(s) => s.voltage_above(best, power_w),
+        }
+    }
+
+    /// Voltage at which the array gives a current; `None` when it never gives so much.
+    pub fn voltage_at(&self, current_a: f64) -> Option<f64> {
+        match self {
+            ArrayCurve::Uniform(cell) => (current_a < cell.isc()).then(|| cell.voltage_v(current_a)),
+            ArrayCurve::Shaded(s) => s.voltage_at(current_a),
         }
     }
 }

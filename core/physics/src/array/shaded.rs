@@ -158,29 +158,30 @@ impl ShadedCurve {
         if self.dc_ohm <= 0.0 || most <= 0.0 {
             return most;
         }
-        // what passes the cable falls as the current rises: false position, the stale end's weight halved
-        let spare = |i: f64| self.before_cable(v + i * self.dc_ohm) - i;
-        let (mut low, mut high) = (0.0, most);
-        let (mut above, mut below) = (most, spare(most));
-        let mut i = most;
-        for _ in 0..60 {
-            if below.abs() < 1e-9 * most || high - low < 1e-9 * most {
-                break;
+        // an ordinary cable's drop is small, and substitution is there at once
+        let mut near = most;
+        for _ in 0..4 {
+            let next = self.before_cable(v + near * self.dc_ohm);
+            if (next - near).abs() < 1e-5 * most {
+                return next;
             }
-            i = low + (high - low) * above / (above - below);
-            let rest = spare(i);
-            if rest.abs() < 1e-7 * most {
-                break;
-            }
-            if rest > 0.0 {
-                (low, above) = (i, rest);
-                below *= 0.5;
-            } else {
-                (high, below) = (i, rest);
-                above *= 0.5;
-            }
+            near = next;
         }
-        i
+        // what passes the cable falls as the current rises
+        let spare = |i: f64| self.before_cable(v + i * self.dc_ohm) - i;
+        crossing(spare, 0.0, most, 1e-7 * most)
+    }
+
+    /// Voltage at the controller's input at which the array gives a current; `None` when it never gives so much.
+    pub fn voltage_at(&self, i: f64) -> Option<f64> {
+        let array_v = crossing(|v| self.before_cable(v) - i, 0.0, self.voc, 1e-7 * self.voc);
+        (self.before_cable(0.0) >= i).then_some(array_v - i * self.dc_ohm)
+    }
+
+    /// Voltage at the controller's input, above that of the point `best`, at which the array gives less than its most.
+    pub fn voltage_above(&self, best: &Point, power_w: f64) -> f64 {
+        let from = best.v + best.i * self.dc_ohm;
+        self.at(crossing(|v| self.at(v).p - power_w, from, self.voc, 1e-9 * self.voc)).v
     }
 
     /// Point at the controller's input for an array voltage.
@@ -209,6 +210,36 @@ impl ShadedCurve {
         }
         out
     }
+}
+
+/// Where a function that falls from above zero at `low` to below it at `high` crosses zero, to `near`: false position
+/// with the stale end's weight halved (the Illinois rule).
+fn crossing(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64, near: f64) -> f64 {
+    let (mut above, mut below) = (f(low), f(high));
+    if above <= 0.0 {
+        return low;
+    }
+    if below >= 0.0 {
+        return high;
+    }
+    let mut x = low;
+    for _ in 0..80 {
+        let next = low + (high - low) * above / (above - below);
+        let done = (next - x).abs() < near;
+        x = next;
+        if done {
+            break;
+        }
+        let y = f(x);
+        if y > 0.0 {
+            (low, above) = (x, y);
+            below *= 0.5;
+        } else {
+            (high, below) = (x, y);
+            above *= 0.5;
+        }
+    }
+    x
 }
 
 /// Maximum of a one-peaked function on [a, b], to 1e-3 of the interval.

@@ -64,12 +64,16 @@ impl SunSide {
         if let Some(by_voltage) = self.sky_by_voltage(plant, c, p, clear, how) {
             return by_voltage;
         }
-        let of_kind = KINDS.map(|kind| {
-            let g = clear * kind.mean.exp();
-            let i = self.amps(plant, c, p, g, 0.0, 1.0);
-            ((p.i / i).ln(), (self.amps(plant, c, p, 1.06 * g, 0.0, 1.0) / i).ln() / 0.06)
-        });
         let i = self.current(plant, c, p, clear);
+        // the kinds grow darker one by one: the slope at each is that from the one before
+        let (mut before, mut at) = (i.a, 0.0);
+        let of_kind = KINDS.map(|kind| {
+            let a = self.amps(plant, c, p, clear * kind.mean.exp(), 0.0, 1.0);
+            let apart = at - kind.mean;
+            let per_g = if apart > 0.05 { (before / a).ln() / apart } else { i.per_g };
+            (before, at) = (a, kind.mean);
+            ((p.i / a).ln(), per_g)
+        });
         let shared = self.current_loads(&i, how).iter().map(|l| l * l).sum::<f64>().sqrt();
         let own = noise(p, &i);
         let log_ratio = ((p.i / i.a).ln() / i.per_g.max(0.5), own.hypot(shared));
@@ -218,25 +222,5 @@ fn in_current(volts_per_current: f64) -> f64 {
 
 /// Voltage above `low` at which a curve carries a current; `None` when it carries less even there.
 fn voltage_at(curve: &ArrayCurve, i: f64, low: f64) -> Option<f64> {
-    let (mut low, mut high) = (low, curve.voc());
-    if high <= low || curve.current_a(low) < i {
-        return None;
-    }
-    // a falling curve: false position, with the stale end's weight halved (the Illinois rule)
-    let (mut above, mut below) = (curve.current_a(low) - i, -i);
-    for _ in 0..24 {
-        let v = low + (high - low) * above / (above - below);
-        let off = curve.current_a(v) - i;
-        if off.abs() < 1e-3 * i.max(0.05) || high - low < 1e-4 * high {
-            return Some(v);
-        }
-        if off > 0.0 {
-            (low, above) = (v, off);
-            below *= 0.5;
-        } else {
-            (high, below) = (v, off);
-            above *= 0.5;
-        }
-    }
-    Some(0.5 * (low + high))
+    curve.voltage_at(i).filter(|v| *v >= low)
 }

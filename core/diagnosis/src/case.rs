@@ -13,6 +13,8 @@ pub struct Case<'a> {
     pub system: &'a System,
     /// Telemetry in time order; may be empty.
     pub samples: &'a [Sample],
+    /// Telemetry from a time when it was known to be good, in time order; empty without one.
+    pub baseline: &'a [Sample],
     /// When in the life of the system; `None` was not asked.
     pub situation: Option<Situation>,
     /// What was worked on; `None` was not asked.
@@ -33,6 +35,7 @@ impl<'a> Case<'a> {
         Case {
             system,
             samples: &[],
+            baseline: &[],
             situation: None,
             touched: None,
             noticed: None,
@@ -46,6 +49,13 @@ impl<'a> Case<'a> {
     #[must_use]
     pub fn with_samples(mut self, samples: &'a [Sample]) -> Case<'a> {
         self.samples = samples;
+        self
+    }
+
+    /// Rows from a time when it was known to be good.
+    #[must_use]
+    pub fn with_baseline(mut self, baseline: &'a [Sample]) -> Case<'a> {
+        self.baseline = baseline;
         self
     }
 }

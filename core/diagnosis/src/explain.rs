@@ -8,6 +8,7 @@ use wellwright_domain::finding::{Finding, ModelId, RankedCause, Regime, Verdict,
 use wellwright_domain::record::System;
 use wellwright_physics::error::PhysicsError;
 
+use crate::baseline::Baseline;
 use crate::case::Case;
 use crate::checks::contradictions;
 use crate::evidence::evidence;
@@ -52,7 +53,8 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
     let sun_up = |at: DateTime<FixedOffset>| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2);
     let look = Look::new(recent(case.samples), sun_up);
-    let scorer = Scorer::new(case, &plant, &assumed, &look);
+    let baseline = Baseline::new(case, &plant, &assumed, sun_up);
+    let scorer = Scorer::new(case, &plant, &assumed, &look).knowing(baseline.as_ref());
     let mut memo = Memo::default();
     let scored = scorer.score_all(&mut memo);
     let mut ranked = rank(&scored);
@@ -103,6 +105,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         pairs,
         next_checks,
         contradictions: contradictions(case, &look),
+        baseline: baseline.map(Baseline::told),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
 }

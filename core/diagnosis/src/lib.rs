@@ -7,6 +7,7 @@
 //! | what is asked | [`case`] |
 //! | steady stretches, stops and starts out of rows | [`window`] |
 //! | how far healthy systems lie from their record | [`nuisance`] |
+//! | what a recording from a good day narrows | [`baseline`] |
 //! | what each channel would read under a hypothesis | [`predict`] |
 //! | how likely the measurements are then | [`likelihood`] |
 //! | the causes: what each does to the plant | [`causes`] |
@@ -22,6 +23,7 @@
 //!
 //! [`explain`] is the one call.
 
+pub mod baseline;
 pub mod case;
 pub mod causes;
 pub mod checks;

@@ -57,6 +57,23 @@ impl SharedErrors {
         out
     }
 
+    /// What the rows say of the first `n` shared errors: their mean, and their covariance, in units of 1 sigma
+    /// before. `None` where the rows say nothing that can be computed.
+    ///
+    /// Equation: covariance (I + U^T D^-1 U)^-1 of all shared errors, mean that times U^T D^-1 r; the block of the
+    /// first n is the marginal. Source: conditioning a normal density, any text.
+    pub fn shared(&self, n: usize) -> Option<(DVector<f64>, DMatrix<f64>)> {
+        let k = self.loads.iter().map(Vec::len).max().unwrap_or(0).max(n);
+        let at = |i: usize, j: usize| self.loads[i].get(j).copied().unwrap_or(0.0);
+        let u = DMatrix::from_fn(self.len(), k, |i, j| at(i, j) / self.own[i]);
+        let r = DVector::from_fn(self.len(), |i, _| self.residual[i] / self.own[i]);
+        let covariance = (DMatrix::<f64>::identity(k, k) + u.tr_mul(&u)).cholesky()?.inverse();
+        let mean = &covariance * u.tr_mul(&r);
+        mean.iter()
+            .all(|m| m.is_finite())
+            .then(|| (mean.rows(0, n).into(), covariance.view((0, 0), (n, n)).into()))
+    }
+
     /// Squared distance and log determinant of the covariance.
     fn distance(&self) -> (f64, f64) {
         let n = self.len();
@@ -221,6 +238,16 @@ mod tests {
             many.push(3.0, 0.1, vec![1.0]);
         }
         assert!((many.misfit() * 50.0 / one - 1.0).abs() < 0.02);
+    }
+
+    /// Derived: one row of 2.0 with own error 0.5 and loading 1: variance 1/(1 + 4), mean 4 x 2/5.
+    #[test]
+    fn one_row_narrows_what_it_shares() {
+        let mut e = SharedErrors::default();
+        e.push(2.0, 0.5, vec![1.0]);
+        let (mean, covariance) = e.shared(2).unwrap();
+        assert!((mean[0] - 1.6).abs() < 1e-12 && mean[1].abs() < 1e-12);
+        assert!((covariance[(0, 0)] - 0.2).abs() < 1e-12 && (covariance[(1, 1)] - 1.0).abs() < 1e-12);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use chrono::{DateTime, FixedOffset};
 use serde::{Deserialize, Serialize};
 
+use crate::baseline::BaselineUse;
 use crate::cause::Cause;
 use crate::caution::Caution;
 use crate::channel::Channel;
@@ -237,6 +238,9 @@ pub struct Finding {
     /// Answers that contradict each other or the sensors, worst first.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub contradictions: Vec<Contradiction>,
+    /// The recording from a good day that was given besides, and what it added.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub baseline: Option<BaselineUse>,
     /// Provenance.
     pub model: ModelId,
 }

@@ -15,6 +15,7 @@
 //! | the two invented demo systems | [`examples`] |
 //! | litres or gallons, metres or feet, at display | [`units`] |
 
+pub mod baseline;
 pub mod cause;
 pub mod caution;
 pub mod channel;

@@ -263,6 +263,7 @@ fn finding(
         pairs: vec![],
         next_checks,
         contradictions: vec![],
+        baseline: None,
         model: ModelId { version: "0.1.0".into(), record_hash: "3f9a71c2".into() },
     }
 }

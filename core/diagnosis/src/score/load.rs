@@ -6,6 +6,7 @@ use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 use wellwright_physics::pump::Pump;
 
+use crate::baseline::Beside;
 use crate::causes::{Hypothesis, LooseLoad, SensorWrong};
 use crate::likelihood::SharedErrors;
 use crate::nuisance::Nuisance;
@@ -20,6 +21,16 @@ const QUANTITIES: [Quantity; 6] = [
     Quantity::Flow,
     Quantity::Pressure,
     Quantity::Level,
+];
+
+/// What stays of the errors of their sensors, by name.
+pub const SENSORS: [&str; 6] = [
+    "power_reading",
+    "current_reading",
+    "voltage_reading",
+    "flow_reading",
+    "pressure_reading",
+    "level_reading",
 ];
 
 /// Moves the torque of a pump that works otherwise than it should.
@@ -103,16 +114,20 @@ pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypoth
 }
 
 /// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
-/// would show.
+/// would show; a baseline narrows what is not known.
 pub fn fit(
     measured: &Measured,
     plant: &Plant,
     predicted: &Predicted,
     h: &Hypothesis,
     flow_size: f64,
+    beside: Beside,
 ) -> LoadFit {
     let unknown = h.loose.load == LooseLoad::All;
-    let latent = predicted.slopes.first().map_or(OWN.len(), Vec::len) + 3;
+    // first what is the same at all times: the latent quantities, then what stays of the sensors' errors
+    let lasting = predicted.slopes.first().map_or(0, |s| s.len() - OWN.len());
+    let own_at = lasting + QUANTITIES.len();
+    let latent = own_at + OWN.len() + 3;
     let width = latent + QUANTITIES.len();
     let n = predicted.centre.len();
     let mut errors = SharedErrors::default();
@@ -120,8 +135,11 @@ pub fn fit(
     let mut means = Vec::with_capacity(n);
     for (k, row) in measured.rows.iter().enumerate() {
         let mut loads = vec![0.0; width];
-        loads[..latent - 3].copy_from_slice(&predicted.slopes[k]);
-        let mut shared = row.shared;
+        loads[..lasting].copy_from_slice(&predicted.slopes[k][..lasting]);
+        loads[own_at..latent - 3].copy_from_slice(&predicted.slopes[k][lasting..]);
+        let column = QUANTITIES.iter().position(|q| *q == row.quantity).unwrap_or(0);
+        let (stays, mut shared) = beside.parts(row.shared);
+        loads[lasting + column] = stays;
         let mut own = row.own;
         match h.loose.load {
             LooseLoad::All => {
@@ -155,7 +173,8 @@ pub fn fit(
             // the currents, and so the voltages, may be less equal than a drive means them to be
             shared = shared.hypot(0.2 * one_lead_share(plant));
         }
-        let mut mean = predicted.mean[k];
+        let moved = beside.narrow(&mut loads);
+        let mut mean = predicted.mean[k] + moved;
         let centre = predicted.centre[k];
         let still = still_water(measured, &predicted.centre, row.point);
         if row.quantity == Quantity::Pressure && still && centre > 0.0 {
@@ -175,7 +194,6 @@ pub fn fit(
         } else if measured.points[row.point].minutes < SETTLED_MIN {
             shared = shared.hypot(filling(row.quantity, flow_size, mean));
         }
-        let column = QUANTITIES.iter().position(|q| *q == row.quantity).unwrap_or(0);
         loads[latent + column] = shared;
         let spread = loads.iter().map(|l| l * l).sum::<f64>().sqrt().hypot(own);
         sigma.push(spread);

@@ -4,6 +4,7 @@ pub mod electrical;
 pub mod heat;
 pub mod held;
 pub mod load;
+mod parts;
 pub mod resting;
 pub mod rhythm;
 pub mod starts;
@@ -14,6 +15,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::situation::Situation;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Condition, Plant};
 
+use crate::baseline::{Baseline, Beside};
 use crate::case::Case;
 use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
 use crate::checks;
@@ -29,6 +31,7 @@ use crate::window::{Look, Outcome};
 
 /// Water that people take for none, share of the usual.
 const STANDS: f64 = 0.1;
+pub use parts::Parts;
 
 /// Everything about one look that the hypotheses share.
 pub struct Scorer<'a> {
@@ -46,6 +49,7 @@ pub struct Scorer<'a> {
     pub observed: Option<Outcome>,
     /// Shared by the causes.
     pub context: Context<'a>,
+    known: Option<&'a Baseline>,
     nuisances: Vec<Nuisance>,
     /// At each point: a healthy plant would leave the speed to the sun.
     left_to_sun: Vec<bool>,
@@ -53,59 +57,6 @@ pub struct Scorer<'a> {
     typical_rpm: f64,
     healthy_flow: resting::FlowOfSun,
     bounds: Bounds,
-}
-
-/// Natural-log parts of the score of one hypothesis.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Parts {
-    /// Load side.
-    pub load: f64,
-    /// Array and sky.
-    pub sun: f64,
-    /// Equality of the three currents.
-    pub unbalance: f64,
-    /// What the controller did.
-    pub outcome: f64,
-    /// What was noticed.
-    pub noticed: f64,
-    /// Lead maps.
-    pub parity: f64,
-    /// Sun and rest: what parts healthy, low sun and standing by.
-    pub resting: f64,
-    /// Level and pressure while it stands, currents of a start that failed.
-    pub still: f64,
-    /// How much of the time it runs between protective stops.
-    pub rhythm: f64,
-    /// How the water comes after a rest.
-    pub starts: f64,
-    /// Heat of the controller.
-    pub heat: f64,
-    /// Readings that stop at one value, for a reason of the controller's own.
-    pub held: f64,
-    /// Readings that no array can give.
-    pub impossible: f64,
-    /// Checks made by hand.
-    pub checks: f64,
-}
-
-impl Parts {
-    /// Sum.
-    pub fn total(&self) -> f64 {
-        self.load
-            + self.sun
-            + self.unbalance
-            + self.outcome
-            + self.noticed
-            + self.parity
-            + self.resting
-            + self.still
-            + self.rhythm
-            + self.starts
-            + self.heat
-            + self.held
-            + self.impossible
-            + self.checks
-    }
 }
 
 /// One hypothesis with its score.
@@ -145,11 +96,19 @@ impl<'a> Scorer<'a> {
             observed: outcome::observed(look),
             context: Context::new(case.system, plant).looking_at(look),
             flow_size: reference_flow(plant),
+            known: None,
             nuisances: nuisances(case.system, assumed),
             typical_rpm,
             healthy_flow: resting::FlowOfSun::new(plant),
             bounds: Bounds::new(case.system, plant, assumed, look),
         }
+    }
+
+    /// With what a baseline tells.
+    #[must_use]
+    pub fn knowing(mut self, baseline: Option<&'a Baseline>) -> Scorer<'a> {
+        self.known = baseline;
+        self
     }
 
     /// Scores every hypothesis of every cause that applies. `memo` keeps what further hypotheses can share.
@@ -198,7 +157,14 @@ impl<'a> Scorer<'a> {
             memo.push((h.clone(), load::predict(&self.measured, plant, &self.nuisances, h)));
             memo.len() - 1
         });
-        load::fit(&self.measured, plant, &memo[at].1, h, self.flow_size)
+        load::fit(
+            &self.measured,
+            plant,
+            &memo[at].1,
+            h,
+            self.flow_size,
+            Beside::of(self.known.and_then(Baseline::load)),
+        )
     }
 
     /// At each point: nothing but the sun limits under a hypothesis.
@@ -240,7 +206,7 @@ impl<'a> Scorer<'a> {
                 peaks
             }
         };
-        let fit = self.sun.fit(self.plant, &peaks, &question);
+        let fit = self.sun.fit(self.plant, &peaks, &question, Beside::of(self.known.and_then(Baseline::sun)));
         memo.fits.push((question, fit.clone()));
         fit
     }

@@ -7,6 +7,7 @@ use super::{
     ArrayQuestion, CELL_K, CURRENT, MODULE_I, MODULE_V, Rest, SENSOR, SHARED, SunFit, SunSide, TRACKING,
     VOLTAGE,
 };
+use crate::baseline::Beside;
 use crate::likelihood::SharedErrors;
 use crate::predict::peaks::Peaks;
 use crate::predict::sky::{SkyRow, sky_log_density};
@@ -33,12 +34,45 @@ fn between_shades(c: &ArrayCondition) -> f64 {
     c.shade.map_or(0.0, |s| if s.right_peak { 0.15 } else { 0.06 })
 }
 
+/// The rows of one fit.
+struct Rows<'k> {
+    errors: SharedErrors,
+    beside: Beside<'k>,
+}
+
+impl Rows<'_> {
+    /// By how much what is known of the array moves a row, and the loadings on what is left unknown. `more`: errors
+    /// beside those of the array itself.
+    fn left(&self, mut loads: [f64; SHARED], more: [f64; VOLTAGE]) -> (f64, Vec<f64>) {
+        if self.beside.is_nothing() {
+            for (l, m) in loads.iter_mut().zip(more).filter(|(_, m)| *m > 0.0) {
+                *l = l.hypot(m);
+            }
+            return (0.0, loads.to_vec());
+        }
+        let mut extra = more.to_vec();
+        for l in &mut loads[VOLTAGE..CELL_K] {
+            let (stays, goes) = self.beside.parts(*l);
+            *l = stays;
+            extra.push(goes);
+        }
+        let moved = self.beside.narrow(&mut loads);
+        (moved, [loads.to_vec(), extra].concat())
+    }
+
+    fn push(&mut self, residual: f64, own: f64, loads: [f64; SHARED], more: [f64; VOLTAGE]) {
+        let (moved, left) = self.left(loads, more);
+        self.errors.push(residual - moved, own, left);
+    }
+}
+
 impl SunSide {
-    /// Fits one condition of the array under what a hypothesis says of it.
-    pub fn fit(&self, plant: &Plant, peaks: &Peaks, q: &ArrayQuestion) -> SunFit {
+    /// Fits one condition of the array under what a hypothesis says of it; a baseline narrows what is not
+    /// known.
+    pub fn fit(&self, plant: &Plant, peaks: &Peaks, q: &ArrayQuestion, beside: Beside) -> SunFit {
         let c = &q.condition;
         let table = peaks.held(c);
-        let mut rows = SharedErrors::default();
+        let mut rows = Rows { errors: SharedErrors::default(), beside };
         let mut irradiance = Vec::new();
         let mut best_v = Vec::new();
         let mut sky = Vec::new();
@@ -61,7 +95,7 @@ impl SunSide {
                 };
                 if let Some(g) = sensor {
                     let row = self.held_by_sensor(plant, c, table, p, g, how);
-                    rows.push(row.residual, row.own, row.loads.to_vec());
+                    rows.push(row.residual, row.own, row.loads, row.more);
                     in_volts += row.turn;
                     sky.extend(lit.then(|| by_sensor(g)));
                     in_volts -= dark(lit, g);
@@ -84,19 +118,22 @@ impl SunSide {
             if turned.best.v > 0.0 {
                 let mut loads = [0.0; SHARED];
                 loads[VOLTAGE] = 0.011;
-                loads[MODULE_V] = self.voltage_sigma.hypot(loose_v).hypot(0.2 * between_shades(c));
+                loads[MODULE_V] = self.voltage_sigma;
                 loads[CELL_K] = -turned.v_per_k * self.cell_sigma_k;
                 // the best point is flat: 1 % of power is 3 % of voltage; in weak light more, and modules differ
                 let flat = 0.03 * (150.0 / turned.irradiance.max(50.0)).min(2.0);
-                loads[TRACKING] = 0.025f64.hypot(flat).hypot(if p.warm { WARM.0 } else { 0.0 });
+                loads[TRACKING] = 0.025;
+                let warm = if p.warm { WARM.0 } else { 0.0 };
+                let more = [loose_v.hypot(0.2 * between_shades(c)), 0.0, flat.hypot(warm)];
                 let own = if p.in_cloud { 0.045 } else { 0.009 };
-                rows.push((p.v / turned.best.v).ln(), f64::hypot(own, p.v_own / p.v), loads.to_vec());
+                rows.push((p.v / turned.best.v).ln(), f64::hypot(own, p.v_own / p.v), loads, more);
             }
             let mut loads = [0.0; SHARED];
             loads[VOLTAGE] = 0.011;
             loads[CURRENT] = 0.022;
             loads[MODULE_V] = self.voltage_sigma;
-            loads[MODULE_I] = self.current_sigma.hypot(loose_g).hypot(weak).hypot(between_shades(c));
+            loads[MODULE_I] = self.current_sigma;
+            let more = [0.0, loose_g.hypot(weak).hypot(between_shades(c)), 0.0];
             loads[TRACKING] = if p.warm { -WARM.1 } else { 0.0 };
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
             let noise = (p.v_own / p.v).hypot(p.i_own / p.i.max(0.05));
@@ -105,11 +142,12 @@ impl SunSide {
                 loads[SENSOR] = self.sensor_sigma;
                 // lag, clouds over one end of the array, small offsets of the sensor in weak light
                 let own = 0.025f64.hypot(noise).hypot(8.0 / g);
-                rows.push((turned.irradiance.max(1.0) / g).ln(), own, loads.to_vec());
+                rows.push((turned.irradiance.max(1.0) / g).ln(), own, loads, more);
             }
             if lit {
-                let shared = loads.iter().map(|l| l * l).sum::<f64>().sqrt();
-                let by_g = (turned.irradiance.max(1.0) / clear).ln();
+                let (moved, left) = rows.left(loads, more);
+                let shared = left.iter().map(|l| l * l).sum::<f64>().sqrt();
+                let by_g = (turned.irradiance.max(1.0) / clear).ln() - moved;
                 sky.push(
                     sensor.map_or_else(
                         || SkyRow::of_irradiance(by_g, p.hours, noise, shared, clear),
@@ -122,11 +160,12 @@ impl SunSide {
         if let Some(r) = &self.rest {
             self.push_rest(plant, c, r, &mut rows);
         }
-        let log_likelihood = rows.log_density() + sky_log_density(&sky) + in_volts;
-        SunFit { log_likelihood, irradiance, best_v }
+        let errors = rows.errors;
+        let log_likelihood = errors.log_density() + sky_log_density(&sky) + in_volts;
+        SunFit { log_likelihood, errors, irradiance, best_v }
     }
 
-    fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut SharedErrors) {
+    fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut Rows) {
         let cell = match r.back_of_module_c {
             Some(back) => back + 1.5 * r.irradiance / 1000.0,
             None => r.air_c + r.irradiance * (self.noct_c - 20.0) / 800.0,
@@ -138,7 +177,7 @@ impl SunSide {
             loads[VOLTAGE] = 0.011;
             loads[MODULE_V] = self.voltage_sigma;
             loads[CELL_K] = -(warmer / voc).ln() / 5.0 * self.cell_sigma_k;
-            rows.push((r.v / voc).ln(), 0.012, loads.to_vec());
+            rows.push((r.v / voc).ln(), 0.012, loads, [0.0; 3]);
         }
     }
 }

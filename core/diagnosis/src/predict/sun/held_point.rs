@@ -15,6 +15,8 @@ pub(super) struct Row {
     pub(super) residual: f64,
     pub(super) own: f64,
     pub(super) loads: [f64; SHARED],
+    /// Spreads beside those of the array itself, in the order of the first loadings.
+    pub(super) more: [f64; VOLTAGE],
     /// ln of what turns its density into one of ln V, or of ln I where the controller keeps the voltage.
     pub(super) turn: f64,
 }
@@ -44,11 +46,11 @@ impl SunSide {
     ) -> Row {
         self.voltage_row(plant, c, table, p, g, how).unwrap_or_else(|| {
             let i = self.current(plant, c, p, g);
-            let mut loads = self.current_loads(&i, how);
+            let mut loads = self.current_loads(&i);
             loads[SENSOR] = self.sensor_sigma * i.per_g;
             // lag, clouds over one end of the array, small offsets of the sensor in weak light
             let own = (i.per_g * 0.025f64.hypot(8.0 / g)).hypot(noise(p, &i));
-            Row { residual: (p.i / i.a).ln(), own, loads, turn: turn(&i, how) }
+            Row { residual: (p.i / i.a).ln(), own, loads, more: how.more(i.per_v), turn: turn(&i, how) }
         })
     }
 
@@ -74,7 +76,8 @@ impl SunSide {
             (before, at) = (a, kind.mean);
             ((p.i / a).ln(), per_g)
         });
-        let shared = self.current_loads(&i, how).iter().map(|l| l * l).sum::<f64>().sqrt();
+        let beside = how.more(i.per_v);
+        let shared = self.current_loads(&i).iter().chain(&beside).map(|l| l * l).sum::<f64>().sqrt();
         let own = noise(p, &i);
         let log_ratio = ((p.i / i.a).ln() / i.per_g.max(0.5), own.hypot(shared));
         (SkyRow { of_kind, hours: p.hours, own, shared, clear, log_ratio }, turn(&i, how))
@@ -95,12 +98,12 @@ impl SunSide {
         }
     }
 
-    fn current_loads(&self, i: &Current, how: How) -> [f64; SHARED] {
+    fn current_loads(&self, i: &Current) -> [f64; SHARED] {
         let mut loads = [0.0; SHARED];
         loads[VOLTAGE] = -0.011 * i.per_v;
-        loads[MODULE_V] = -self.voltage_sigma.hypot(how.loose_v) * i.per_v;
+        loads[MODULE_V] = -self.voltage_sigma * i.per_v;
         loads[CURRENT] = 0.022;
-        loads[MODULE_I] = self.current_sigma.hypot(how.loose_g);
+        loads[MODULE_I] = self.current_sigma;
         loads[CELL_K] = -i.per_k * self.cell_sigma_k;
         loads
     }
@@ -130,14 +133,14 @@ impl SunSide {
         let per_i = (v / voltage(g, p.i * 0.95, 0.0)?).ln() / 0.05;
         let mut loads = [0.0; SHARED];
         loads[VOLTAGE] = 0.011;
-        loads[MODULE_V] = self.voltage_sigma.hypot(how.loose_v);
+        loads[MODULE_V] = self.voltage_sigma;
         loads[CELL_K] = -per_k * self.cell_sigma_k;
         loads[CURRENT] = -0.022 * per_i;
         loads[MODULE_I] = self.current_sigma * per_g;
         loads[SENSOR] = self.sensor_sigma * per_g;
         let own = 0.008f64.hypot(p.v_own / p.v).hypot(0.03 * per_g);
         let turn = if how.stuck { in_current(per_i) } else { 0.0 };
-        Some(Row { residual: (p.v / v).ln(), own, loads, turn })
+        Some(Row { residual: (p.v / v).ln(), own, loads, more: [how.loose_v, 0.0, 0.0], turn })
     }
 
     /// Off the best point, without a sensor: under each kind of sky, the voltage at the measured current.
@@ -203,6 +206,13 @@ pub(super) struct How {
     /// Extra spread of ln V and of ln I.
     pub(super) loose_v: f64,
     pub(super) loose_g: f64,
+}
+
+impl How {
+    /// Spreads of ln I beside those of the array itself.
+    fn more(self, per_v: f64) -> [f64; VOLTAGE] {
+        [self.loose_v * per_v.abs(), self.loose_g, 0.0]
+    }
 }
 
 /// Scatter of ln I, that of the voltage included.

@@ -11,21 +11,33 @@ mod turned;
 
 use super::climate::day_air_c;
 use super::sky::{SkyShift, clear_plane};
+use crate::likelihood::SharedErrors;
 use crate::window::{Look, Steady};
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{Mounting, System};
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 
-/// Shared errors of this block, in the order of the loadings.
+/// Shared errors of this block, in the order of the loadings: first those of the plant itself, the same at all times;
+/// then those of sensors, which stay in part; then those of the day.
 const SHARED: usize = 7;
-const VOLTAGE: usize = 0;
-const CURRENT: usize = 1;
-const MODULE_V: usize = 2;
-const MODULE_I: usize = 3;
-const CELL_K: usize = 4;
+const MODULE_V: usize = 0;
+const MODULE_I: usize = 1;
+const TRACKING: usize = 2;
+const VOLTAGE: usize = 3;
+const CURRENT: usize = 4;
 const SENSOR: usize = 5;
-const TRACKING: usize = 6;
+const CELL_K: usize = 6;
+
+/// Names of those that last.
+pub const LASTING: [&str; CELL_K] = [
+    "module_voltage",
+    "module_current",
+    "tracking",
+    "array_voltage_sensor",
+    "array_current_sensor",
+    "irradiance_sensor",
+];
 
 /// One steady point as the array sees it.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,6 +113,8 @@ const HOTTEST_W_M2: f64 = 1100.0;
 pub struct SunFit {
     /// log density of voltage and irradiance rows.
     pub log_likelihood: f64,
+    /// Voltage and irradiance rows.
+    pub errors: SharedErrors,
     /// Irradiance that each point would need, W/m2.
     pub irradiance: Vec<f64>,
     /// Best point's voltage at each point, V.

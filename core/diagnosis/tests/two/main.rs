@@ -1,0 +1,5 @@
+//! Two at once: two causes, and two windows.
+
+mod baseline;
+mod pairs;
+mod rows;

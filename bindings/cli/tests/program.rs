@@ -137,23 +137,29 @@ fn checks_alone_are_enough() {
 }
 
 #[test]
-fn a_baseline_is_said_not_to_be_used() {
+fn a_baseline_is_used_and_said_to_be() {
     let d = dir();
     run(d.path(), &["try", "healthy", "--json", "--csv", "good.csv"]);
-    let args = [
-        "explain",
-        "--system",
-        "kestrel.system.toml",
-        "--telemetry",
-        "good.csv",
-        "--baseline",
-        "good.csv",
-        "--json",
-    ];
-    let r = run(d.path(), &args);
-    assert_eq!(r.code, Some(0), "{}", r.err);
-    assert!(r.err.contains("baseline good.csv"), "{}", r.err);
-    json(&r.out);
+    let args = ["explain", "--system", "kestrel.system.toml", "--telemetry", "good.csv", "--json"];
+    let asked = run(d.path(), &[&args[..], &["--baseline", "good.csv"]].concat());
+    assert_eq!(asked.code, Some(0), "{}", asked.err);
+    assert!(asked.err.contains("baseline good.csv: Compared with the recording of"), "{}", asked.err);
+    let v = json(&asked.out);
+    assert!(v["baseline"]["rows"].as_u64().unwrap() > 0 && v["baseline"]["refused"].is_null(), "{v}");
+    assert!(!v["baseline"]["narrowed"].as_array().unwrap().is_empty(), "{v}");
+    assert!(json(&run(d.path(), &args).out)["baseline"].is_null());
+
+    // the same when the record names it, and said when it is not there
+    let record = fs::read_to_string(d.path().join("kestrel.system.toml")).unwrap();
+    for (name, says) in
+        [("good.csv", "Compared with"), ("gone.csv", "not at hand"), ("../good.csv", "not at hand")]
+    {
+        let named = format!("baseline = \"{name}\"\n{record}");
+        fs::write(d.path().join("kestrel.system.toml"), named).unwrap();
+        let r = run(d.path(), &args);
+        assert_eq!(r.code, Some(0), "{}", r.err);
+        assert!(r.err.contains(&format!("baseline {name}: ")) && r.err.contains(says), "{}", r.err);
+    }
 }
 
 /// One line, exit 2, and what is in it.

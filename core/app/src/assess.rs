@@ -9,6 +9,7 @@ use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 
 use crate::error::AppError;
+use crate::text::{Words, baseline};
 
 /// Rows set aside that are told one by one; the rest is counted.
 const BAD_ROWS_TOLD: usize = 3;
@@ -22,10 +23,19 @@ pub struct Question<'a> {
     pub samples: &'a [Sample],
     /// Situation, what was touched and noticed, and checks made by hand.
     pub told: &'a ChecksFile,
-    /// Name of a telemetry file from when it was known to be good, if there is one.
-    pub baseline: Option<&'a str>,
+    /// A recording from when it was known to be good, if there is one.
+    pub baseline: Option<KnownGood<'a>>,
     /// Tools that are not at hand: checks that need one are not suggested.
     pub without: &'a [String],
+}
+
+/// A recording from when a system was known to be good.
+#[derive(Debug, Clone, Copy)]
+pub struct KnownGood<'a> {
+    /// Name of the telemetry file.
+    pub name: &'a str,
+    /// Its rows in time order; `None` when the file is not at hand.
+    pub samples: Option<&'a [Sample]>,
 }
 
 /// A finding and what else should be said.
@@ -48,15 +58,19 @@ pub fn assess(q: &Question<'_>) -> Result<Assessment, AppError> {
         noticed: q.told.noticed.as_deref(),
         checks: &q.told.checks,
         missing_tools: q.without,
+        baseline: q.baseline.and_then(|b| b.samples).unwrap_or_default(),
         ..Case::new(q.system).with_samples(q.samples)
     };
     let mut finding = explain(&case)?;
     name_what_was_known(&mut finding, q);
     let mut messages = Vec::new();
-    if let Some(name) = q.baseline {
-        messages.push(format!(
-            "the baseline {name} is kept but not used yet: causes are ranked against the record alone"
-        ));
+    if let Some(KnownGood { name, samples }) = q.baseline {
+        let said = finding.baseline.as_ref().map(|b| baseline::said(&Words::english(), b));
+        let said = said.unwrap_or_else(|| {
+            let why = if samples.is_none() { "is not at hand" } else { "holds no rows" };
+            format!("it {why}; causes are ranked against the record alone")
+        });
+        messages.push(format!("baseline {name}: {said}"));
     }
     Ok(Assessment { finding, messages })
 }
@@ -123,6 +137,8 @@ pub fn telemetry_messages(file: &str, t: &Telemetry) -> Vec<String> {
 mod tests {
     use std::fmt::Write as _;
 
+    use chrono::DateTime;
+
     use super::*;
     use wellwright_domain::examples::kestrel_hollow;
     use wellwright_domain::files::checks::read_checks;
@@ -130,14 +146,23 @@ mod tests {
     use wellwright_domain::situation::{Noticed, Situation, Touched};
 
     #[test]
-    fn a_baseline_that_is_not_used_is_said() {
+    fn a_baseline_is_said_to_be_used_or_why_not() {
         let system = kestrel_hollow();
         let told = ChecksFile::default();
-        let q =
-            Question { system: &system, samples: &[], told: &told, baseline: Some("good.csv"), without: &[] };
-        let a = assess(&q).unwrap();
-        assert_eq!(a.finding.window.rows, 0);
-        assert!(a.messages[0].contains("good.csv"), "{:?}", a.messages);
+        let row = Sample::new(DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").unwrap());
+        let (none, one) = ([], [row]);
+        let mut q = Question { system: &system, samples: &[], told: &told, baseline: None, without: &[] };
+        for (samples, says) in [
+            (None, "not at hand"),
+            (Some(&none[..]), "holds no rows"),
+            (Some(&one[..]), "holds no steady run to compare with and is not used"),
+        ] {
+            q.baseline = Some(KnownGood { name: "good.csv", samples });
+            let a = assess(&q).unwrap();
+            assert_eq!(a.finding.window.rows, 0);
+            let said = a.messages[0].replace(['\u{a0}', '\u{202f}'], " ");
+            assert!(said.contains("good.csv") && said.contains(says), "{said}");
+        }
         assert!(assess(&Question { baseline: None, ..q }).unwrap().messages.is_empty());
     }
 

@@ -22,7 +22,7 @@ use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 use wellwright_store::{NewRecord, Options, Store, SystemId};
 
-use crate::assess::{Assessment, Question, assess};
+use crate::assess::{Assessment, KnownGood, Question, assess};
 use crate::error::{AppError, ErrorKind};
 use crate::live::Live;
 use crate::now as moment;
@@ -247,7 +247,8 @@ impl App {
             let c = current.as_ref().ok_or_else(no_session)?;
             (c.id, c.system.clone(), c.told.clone())
         };
-        let baseline = system.baseline.as_deref();
+        // a session holds no files beside the record
+        let baseline = system.baseline.as_deref().map(|name| KnownGood { name, samples: None });
         let without = self.without.lock().unwrap_or_else(PoisonError::into_inner).clone();
         let question =
             Question { system: &system, samples: &samples, told: &told, baseline, without: &without };

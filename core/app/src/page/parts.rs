@@ -8,7 +8,7 @@ use wellwright_domain::finding::{Finding, RankedCause, Verdict};
 use super::{PageView, picture};
 use crate::scene::ladder::{self, LadderView};
 use crate::scene::{account, section};
-use crate::text::{Quantity, Words, names, time, why};
+use crate::text::{Quantity, Words, baseline, names, time, why};
 
 /// "Pump at top speed, 948 W/m2 on the array"
 pub fn regime_line(view: &PageView, words: &Words<'_>) -> String {
@@ -127,6 +127,7 @@ pub fn conditions(view: &PageView, words: &Words<'_>) -> Markup {
         section.late {
             h2 { (words.texts.text("page.conditions")) }
             table { @for (name, value) in &rows { tr { th scope="row" { (name) } td { (value) } } } }
+            @if let Some(b) = &view.finding.baseline { p { (baseline::said(words, b)) } }
         }
     }
 }

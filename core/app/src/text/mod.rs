@@ -12,8 +12,10 @@
 //! | names of causes, checks, channels, regimes | [`names`] |
 //! | one sentence for one piece of evidence | [`evidence`] |
 //! | the sentence that answers the question | [`headline`] |
+//! | what a recording from a good day added | [`baseline`] |
 //! | why a check comes next, which answers disagree | [`why`] |
 
+pub mod baseline;
 mod catalogue;
 pub mod evidence;
 pub mod headline;

@@ -192,7 +192,7 @@ impl Plan {
                 items.push(Item { set, order, walk: index < walks, left_out: index < left_out });
             }
         }
-        items.sort_by_key(|i| (i.order.index.wrapping_mul(0x9E37_79B9), i.set as u64));
+        items.sort_by_key(|i| ((i.order.index as u32).wrapping_mul(0x9E37_79B9), i.set as u64));
         items
     }
 }

@@ -3,9 +3,12 @@
 //! An hour at one row a second with all channels, all causes: `singles` stops at the ranking, `whole` goes on to pairs,
 //! evidence and the next check.
 
+#[path = "../tests/two/row.rs"]
+mod row;
+
 use std::f64::consts::PI;
 
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use chrono::TimeDelta;
 use divan::{Bencher, black_box};
 use wellwright_diagnosis::predict::healthy_plant;
 use wellwright_diagnosis::predict::sky::clear_plane;
@@ -13,13 +16,9 @@ use wellwright_diagnosis::rank::rank;
 use wellwright_diagnosis::score::{Memo, Scorer};
 use wellwright_diagnosis::window::Look;
 use wellwright_diagnosis::{Case, explain};
-use wellwright_domain::channel::Channel;
 use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
-use wellwright_domain::flags::{Flags, PumpState};
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
-use wellwright_physics::hydraulics::Level;
-use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::Plant;
 
 fn main() {
@@ -45,35 +44,14 @@ fn look_at(name: &str) -> (System, Change) {
 fn hour(system: &System, change: Change) -> Vec<Sample> {
     let (mut plant, _) = Plant::from_record(system).unwrap();
     change(&mut plant);
-    let noon = DateTime::parse_from_rfc3339("2026-03-14T12:00:00+00:00").unwrap();
-    let start = noon - TimeDelta::seconds((240.0 * system.site.longitude_deg) as i64 + 3600);
-    (0..3600).map(|k| row(&plant, start + TimeDelta::seconds(k), k as f64)).collect()
-}
-
-fn row(plant: &Plant, at: DateTime<FixedOffset>, second: f64) -> Sample {
-    let irradiance_w_m2 = clear_plane(plant, at).unwrap() * (0.9 + 0.08 * (2.0 * PI * second / 1500.0).sin());
-    let cell_c = 25.0 + 0.03 * irradiance_w_m2;
-    let level = Level::After { minutes: 60.0 + second / 60.0 };
-    let point = plant.operating_point(&Moment { irradiance_w_m2, cell_c, level, heat_share: 1.0 });
-    let load = point.load.unwrap();
-    let mut sample = Sample::new(at)
-        .with(Channel::ArrayV, point.dc.v)
-        .with(Channel::ArrayA, point.dc.i)
-        .with(Channel::MotorRpm, load.rpm)
-        .with(Channel::OutputV, load.motor.told_line_v)
-        .with(Channel::IrradianceWM2, irradiance_w_m2)
-        .with(Channel::ModuleC, cell_c)
-        .with(Channel::FlowM3H, load.water.wellhead_m3_h)
-        .with(Channel::WellheadKpa, load.water.wellhead_kpa)
-        .with(Channel::WaterLevelM, load.water.level_m);
-    for (phase, share) in
-        [Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA].into_iter().zip(load.motor.unbalance)
-    {
-        sample = sample.with(phase, load.motor.phase_a * share);
-    }
-    sample.state = Some(PumpState::Running);
-    sample.flags = Some(Flags::NONE);
-    sample
+    (0..3600)
+        .map(|k| {
+            let at = row::noon(system) + TimeDelta::seconds(k - 3600);
+            let second = k as f64;
+            let share = 0.9 + 0.08 * (2.0 * PI * second / 1500.0).sin();
+            row::row(&plant, at, clear_plane(&plant, at).unwrap() * share, 60.0 + second / 60.0)
+        })
+        .collect()
 }
 
 #[divan::bench(args = LOOKS, sample_count = 10)]

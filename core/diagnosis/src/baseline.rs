@@ -15,7 +15,7 @@ use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 use crate::case::Case;
 use crate::causes::Hypothesis;
 use crate::likelihood::SharedErrors;
-use crate::nuisance::nuisances;
+use crate::nuisance::{Nuisance, nuisances};
 use crate::predict::outcome;
 use crate::predict::peaks::Peaks;
 use crate::predict::sun::{ArrayQuestion, LASTING, SunSide};
@@ -145,10 +145,10 @@ impl Baseline {
         let look = Look::new(recent(case.baseline), sun_up);
         let from = look.span.map(|s| s.0);
         let told = BaselineUse { from, rows: look.rows, refused: None, narrowed: Vec::new() };
-        Some(match rows(case, plant, assumed, &look) {
+        let latent = nuisances(case.system, assumed);
+        Some(match rows(case, plant, assumed, &latent, &look) {
             Err(refused) => Baseline { known: None, told: BaselineUse { refused: Some(refused), ..told } },
             Ok((load, sun)) => {
-                let latent = nuisances(case.system, assumed);
                 let names = latent.iter().map(|n| n.name).chain(load::SENSORS).collect();
                 let known = (Known::new(&load, names), Known::new(&sun, LASTING.to_vec()));
                 let narrowed = [&known.0, &known.1].into_iter().flatten().flat_map(Known::narrowed).collect();
@@ -178,6 +178,7 @@ fn rows(
     case: &Case,
     plant: &Plant,
     assumed: &[Assumed],
+    latent: &[Nuisance],
     look: &Look,
 ) -> Result<(SharedErrors, SharedErrors), BaselineRefused> {
     let measured = Measured::new(case.system, plant, look);
@@ -188,7 +189,7 @@ fn rows(
         return Err(BaselineRefused::StopsItself);
     }
     let healthy = Hypothesis::new(Cause::Healthy);
-    let predicted = load::predict(&measured, plant, &nuisances(case.system, assumed), &healthy);
+    let predicted = load::predict(&measured, plant, latent, &healthy);
     let load =
         load::fit(&measured, plant, &predicted, &healthy, reference_flow(plant), Beside::Taking).errors;
     let side = SunSide::new(case.system, plant, assumed, look);

@@ -141,18 +141,13 @@ pub fn fit(
         let (stays, mut shared) = beside.parts(row.shared);
         loads[lasting + column] = stays;
         let mut own = row.own;
+        let anything = unknown_spread(row.quantity, flow_size, row.measured);
         match h.loose.load {
-            LooseLoad::All => {
-                shared = shared.hypot(unknown_spread(row.quantity, flow_size, row.measured));
-                own *= 2.5;
-            }
+            LooseLoad::All => (shared, own) = (shared.hypot(anything), 2.5 * own),
             LooseLoad::Only(q) if q == row.quantity => {
-                shared = shared.hypot(0.5 * unknown_spread(q, flow_size, row.measured));
-                own *= 2.5;
+                (shared, own) = (shared.hypot(0.5 * anything), 2.5 * own);
             }
-            LooseLoad::Moments => {
-                own = own.hypot(COMES_AND_GOES * unknown_spread(row.quantity, flow_size, row.measured));
-            }
+            LooseLoad::Moments => own = own.hypot(COMES_AND_GOES * anything),
             LooseLoad::Only(_) | LooseLoad::Nothing => {}
         }
         if h.loose_electrical > 0.0 && row.quantity.is_log() {

@@ -62,12 +62,14 @@ pub fn log_likelihood(
             ]);
         }
         if let Some(kpa) = s.rest_kpa {
-            total += match (first, h.drains_in_min.is_some() || leaks || !column.valve) {
+            let drains = h.drains_in_min.is_some() || leaks || !column.valve;
+            let (empty, holds) = match (first, drains) {
                 // nobody knows whether it was ever filled
-                (true, _) => gauge_density(kpa, plant, 1.0, 0.5),
-                (_, true) => gauge_density(kpa, plant, empty, LEAKS_HOLD),
-                (_, false) => gauge_density(kpa, plant, empty, HOLDS),
+                (true, _) => (1.0, 0.5),
+                (_, true) => (empty, LEAKS_HOLD),
+                (_, false) => (empty, HOLDS),
             };
+            total += gauge_density(kpa, plant, empty, holds);
         }
         total
     };

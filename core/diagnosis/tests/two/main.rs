@@ -2,4 +2,5 @@
 
 mod baseline;
 mod pairs;
+mod row;
 mod rows;

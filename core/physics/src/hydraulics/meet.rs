@@ -65,15 +65,15 @@ impl Lift<'_> {
 
     fn point(&self, flow: f64, head_m: f64, asked: &Asked) -> WaterPoint {
         let (p, well) = (&self.side.pipes, &self.side.well);
+        let (wellhead_m3_h, tank_m3_h) = self.arrives(flow);
         let at_intake = asked.level_m > well.intake_m;
         let level_m = asked.level_m.min(well.intake_m);
         // With a shut valve after it the gauge shows the pump's own head less the lift.
         let gauge_m = if flow <= 0.0 && self.wrong.valve_m_per_m3h2.is_infinite() {
             (head_m - level_m).max(0.0)
         } else {
-            self.column_m(flow, level_m) + asked.surface_m
+            self.column_m(flow, wellhead_m3_h, level_m) + asked.surface_m
         };
-        let (wellhead_m3_h, tank_m3_h) = self.arrives(flow);
         WaterPoint {
             pump_m3_h: flow,
             wellhead_m3_h,
@@ -85,19 +85,16 @@ impl Lift<'_> {
             friction_m: asked.riser_m + asked.surface_m,
         }
     }
-}
 
-impl Lift<'_> {
     /// Water over the gauge without friction, m: up to the outlet, less where a leak takes all of it. A hole lets go
-    /// as the root of the height over it.
-    fn column_m(&self, flow: f64, level_m: f64) -> f64 {
+    /// as the root of the height over it. `up`: of the flow, what arrives at the wellhead.
+    fn column_m(&self, flow: f64, up: f64, level_m: f64) -> f64 {
         let (outlet_m, c) = (self.side.pipes.outlet_height_m, self.wrong);
         if flow <= 0.0 {
             return outlet_m;
         }
         let held = |arrives: f64, leak: f64| if arrives < leak { (arrives / leak).powi(2) } else { 1.0 };
         let over_level = (outlet_m + level_m) * held(flow, c.riser_leak_m3_h);
-        let (up, _) = self.arrives(flow);
         (over_level - level_m).max(0.0).min(outlet_m * held(up, c.surface_leak_m3_h))
     }
 }

@@ -2,10 +2,10 @@
 
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
-use super::held_point::How;
+use super::held_point::HeldPoint;
 use super::{
     ArrayQuestion, CELL_K, CURRENT, MODULE_I, MODULE_V, Rest, SENSOR, SHARED, SunFit, SunSide, TRACKING,
-    VOLTAGE,
+    VOLTAGE, sensor_scatter,
 };
 use crate::baseline::Beside;
 use crate::likelihood::SharedErrors;
@@ -83,24 +83,27 @@ impl SunSide {
             let sensor = p.sensor.map(|g| g / q.sensor_ratio).filter(|g| *g > 20.0);
             let clear = q.clear.as_ref().map_or(p.clear, |c| c[k]);
             let by_sensor = |g: f64| {
-                let own = 0.025f64.hypot(8.0 / g);
-                SkyRow::of_irradiance((g / clear).ln(), p.hours, own, self.sensor_sigma, clear)
+                SkyRow::of_irradiance((g / clear).ln(), p.hours, sensor_scatter(g), self.sensor_sigma, clear)
             };
             let lit = clear > 20.0;
             if !q.free[k] {
-                let how = How {
+                let held = HeldPoint {
+                    side: self,
+                    plant,
+                    condition: c,
+                    point: p,
                     stuck: q.stuck[k],
                     loose_v,
                     loose_g: loose_g.hypot(weak_light(sensor.unwrap_or(clear))).hypot(between_shades(c)),
                 };
                 if let Some(g) = sensor {
-                    let row = self.held_by_sensor(plant, c, table, p, g, how);
+                    let row = held.by_sensor(table, g);
                     rows.push(row.residual, row.own, row.loads, row.more);
                     in_volts += row.turn;
                     sky.extend(lit.then(|| by_sensor(g)));
                     in_volts -= dark(lit, g);
                 } else if lit {
-                    let (row, turn) = self.held_by_sky(plant, c, p, clear, how);
+                    let (row, turn) = held.by_sky(clear);
                     sky.push(row);
                     in_volts += turn;
                 } else {
@@ -140,8 +143,7 @@ impl SunSide {
             if let Some(g) = sensor {
                 let mut loads = loads;
                 loads[SENSOR] = self.sensor_sigma;
-                // lag, clouds over one end of the array, small offsets of the sensor in weak light
-                let own = 0.025f64.hypot(noise).hypot(8.0 / g);
+                let own = sensor_scatter(g).hypot(noise);
                 rows.push((turned.irradiance.max(1.0) / g).ln(), own, loads, more);
             }
             if lit {

@@ -87,6 +87,12 @@ struct Rest {
     air_c: f64,
 }
 
+/// Scatter of a comparison with the irradiance sensor: lag, clouds over one end of the array, small offsets in weak
+/// light.
+fn sensor_scatter(g: f64) -> f64 {
+    0.025f64.hypot(8.0 / g)
+}
+
 /// What a hypothesis says of the array side.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ArrayQuestion {

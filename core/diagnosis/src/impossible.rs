@@ -5,6 +5,8 @@
 //! hypothesis that leaves the array as recorded cannot explain a reading beyond them, whatever else it explains.
 //! What is left is another array than written, or nothing that is known.
 //!
+//! A sensor that mostly tells values outside its physical range is itself what is wrong, or nothing that is known.
+//!
 //! The other way round a record that says nothing about a part cannot be wrong about it: what is absent is wide, and
 //! a difference from a class value is no mismatch.
 
@@ -41,6 +43,10 @@ const WORKS: (f64, f64) = (0.8, 0.3);
 /// What a reading beyond all bounds costs at the most, natural log: more than all else that a sound system shows
 /// can outweigh, so that it is left to what is not known.
 const MOST: f64 = 40.0;
+
+/// What a sensor that mostly tells what cannot be costs a hypothesis that leaves it sound, natural log (engineering
+/// judgement).
+const NONSENSE: f64 = 6.0;
 
 /// What was seen of the array that can be held against its bounds.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -116,13 +122,15 @@ impl Silent {
 }
 
 /// What no array of the record can pass, and what was seen of it in one look.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Bounds {
     seen: Seen,
     coldest_c: f64,
     /// A sound array of the record cannot have given what was seen.
     passed: bool,
     silent: Silent,
+    /// Sensors that mostly tell what cannot be.
+    nonsense: Vec<Channel>,
 }
 
 impl Bounds {
@@ -132,21 +140,24 @@ impl Bounds {
         let coldest_c = system.site.air_min_c.unwrap_or(COLDEST_C).min(COLDEST_C);
         let silent = Silent::new(assumed);
         let passed = !silent.array && seen.beyond(plant, &ArrayCondition::default(), coldest_c) > 0.0;
-        Bounds { seen, coldest_c, passed, silent }
+        let nonsense = Channel::ALL.into_iter().filter(|c| look.tells_nonsense(*c)).collect();
+        Bounds { seen, coldest_c, passed, silent, nonsense }
     }
 
     /// Natural log of how likely such readings, or such a mismatch, are under a hypothesis: 0, or what it costs.
     pub fn log_likelihood(&self, plant: &Plant, h: &Hypothesis) -> f64 {
         if h.cause == Cause::Unknown {
-            return 0.0;
+            return -0.5 * NONSENSE * self.nonsense.len() as f64;
         }
         if self.seen.dead || self.silent.contradicts_nothing(h) {
             return -MOST;
         }
+        let sound = |c: &&Channel| h.sensor.is_none_or(|(wrong, _)| wrong != **c);
+        let nonsense = NONSENSE * self.nonsense.iter().filter(sound).count() as f64;
         if !self.passed {
-            return 0.0;
+            return -nonsense;
         }
         let beyond = self.seen.beyond(plant, &h.condition.array, self.coldest_c);
-        -(0.5 * beyond * beyond).min(MOST)
+        -(0.5 * beyond * beyond + nonsense).min(MOST)
     }
 }

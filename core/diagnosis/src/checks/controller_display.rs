@@ -29,12 +29,9 @@ const TOLD: [(Flag, Outcome); 11] = [
     (Flag::CommsLost, Outcome::CommsLost),
 ];
 
-/// Foreseen where nothing is: the same under every hypothesis, so that it parts none.
-const NOTHING: (f64, f64) = (0.0, 1.0);
-
-/// What telemetry has already told.
-fn told(p: &Prediction) -> Option<Outcome> {
-    p.observed().filter(|o| !matches!(o, Outcome::CommsLost | Outcome::Silent))
+/// Telemetry has told it already.
+fn told(p: &Prediction) -> bool {
+    p.observed().is_some_and(|o| !matches!(o, Outcome::CommsLost | Outcome::Silent))
 }
 
 impl CheckModel for ControllerDisplay {
@@ -43,17 +40,11 @@ impl CheckModel for ControllerDisplay {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        let known = told(p);
-        let chance = |o: Outcome| match known {
-            Some(k) => Foreseen::yes(if k == o { 0.9 } else { 0.03 }),
-            None => Foreseen::yes(p.chance(o)),
-        };
-        let mut out = vec![chance(Outcome::Runs)];
-        out.extend(TOLD.iter().map(|(_, o)| chance(*o)));
-        if known.is_some() {
-            out.extend([Foreseen::number(NOTHING.0, NOTHING.1); 2]);
-            return out;
+        if told(p) {
+            return vec![Foreseen::Known; TOLD.len() + 3];
         }
+        let mut out = vec![Foreseen::yes(p.chance(Outcome::Runs))];
+        out.extend(TOLD.iter().map(|(_, o)| Foreseen::yes(p.chance(*o))));
         let h = p.hypothesis;
         let spread = 0.08f64.hypot(h.torque_sigma).hypot(h.loose_electrical);
         let power = p.load().map_or((0.0, 3.0), |l| (l.dc_w.max(1.0).ln(), spread));

@@ -1,5 +1,5 @@
-//! What one feature of an answer is foreseen to be: a number with a spread, one of two such numbers, or a yes
-//! with a probability.
+//! What one feature of an answer is foreseen to be: a number with a spread, one of two such numbers, a yes with a
+//! probability, or what is known already.
 
 /// A number with its spread.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,6 +39,8 @@ pub enum Foreseen {
     },
     /// Yes with this probability.
     Yes(f64),
+    /// Whatever it is, it tells nothing that was not known before.
+    Known,
 }
 
 impl Foreseen {
@@ -74,6 +76,7 @@ impl Foreseen {
                 }
             }
             Foreseen::Yes(p) => p,
+            Foreseen::Known => 0.0,
         }
     }
 
@@ -87,6 +90,7 @@ impl Foreseen {
                 top + ((a - top).exp() + (b - top).exp()).ln()
             }
             Foreseen::Yes(p) => (if seen > 0.5 { p } else { 1.0 - p }).ln(),
+            Foreseen::Known => 0.0,
         }
     }
 
@@ -101,6 +105,7 @@ impl Foreseen {
                 Foreseen::Either { p: 0.5 * p + 0.25, first: wide(first), second: wide(second) }
             }
             Foreseen::Yes(p) => Foreseen::Yes(0.5 * p + 0.25),
+            Foreseen::Known => self,
         }
     }
 
@@ -114,6 +119,7 @@ impl Foreseen {
                 bell.mean + bell.sigma * normal_quantile(within)
             }
             Foreseen::Yes(p) => f64::from(u8::from(u > 1.0 - p)),
+            Foreseen::Known => 0.0,
         }
     }
 }
@@ -148,6 +154,8 @@ mod tests {
         assert!((sum(Foreseen::either(0.3, (-20.0, 1.0), (10.0, 3.0))) - 1.0).abs() < 2e-3);
         let yes = Foreseen::yes(0.8);
         assert!((yes.log_density(1.0).exp() + yes.log_density(0.0).exp() - 1.0).abs() < 1e-12);
+        // what was known before parts nothing from nothing, not even what is loose
+        assert_eq!(Foreseen::Known.loosened().log_density(4.6), 0.0);
     }
 
     #[test]

@@ -1,11 +1,12 @@
 //! Two motor leads exchanged at the same sun: more water means that it had turned backwards.
 //!
 //! Nothing else in the catalogue gets better by it: a pump that turned the right way now turns the wrong way and
-//! gives next to nothing; one that moved no water moves none. Error: sun and level change in 20 min, so a gain of
-//! less than a third says nothing.
+//! gives next to nothing; one that moved no water moves none. In weak sun neither way lifts any. Error: sun and level
+//! change in 20 min, so a gain of less than a third says nothing.
 
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::hydraulics::Level;
+use wellwright_physics::operating_point::Moment;
 use wellwright_physics::pump::Rotation;
 
 use super::{CheckModel, Foreseen, Prediction};
@@ -13,16 +14,27 @@ use super::{CheckModel, Foreseen, Prediction};
 /// See the module.
 pub struct SwapTwoLeads;
 
-/// Flow at the tank with the pump turning the other way, m3/h.
-fn after_m3_h(p: &Prediction) -> f64 {
-    let Some(load) = p.load() else { return 0.0 };
+/// Flow at the tank with the pump turning the other way in the sun of the check, m3/h: middle, 1 sigma.
+fn after_m3_h(p: &Prediction) -> (f64, f64) {
     let mut plant = p.plant.clone();
     let pump = &mut plant.condition.pump;
     pump.rotation = match pump.rotation {
         Rotation::Forward => Rotation::Reversed,
         Rotation::Reversed => Rotation::Forward,
     };
-    plant.load_at(load.rpm, Level::After { minutes: 10.0 }).water.tank_m3_h
+    let sun = p.sun();
+    let flow = |by: f64| {
+        let w_m2 = sun.w_m2 * (by * sun.spread).exp();
+        let moment = Moment {
+            irradiance_w_m2: w_m2,
+            cell_c: p.cell_c(w_m2).0,
+            level: Level::After { minutes: 10.0 },
+            heat_share: 1.0,
+        };
+        plant.operating_point(&moment).load.map_or(0.0, |l| l.water.tank_m3_h)
+    };
+    let (low, high) = (flow(-1.0), flow(1.0));
+    (0.5 * (low + high), 0.5 * (high - low))
 }
 
 impl CheckModel for SwapTwoLeads {
@@ -32,13 +44,16 @@ impl CheckModel for SwapTwoLeads {
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let was_backwards = p.plant.condition.pump.rotation == Rotation::Reversed;
-        let better = if was_backwards { 0.96 } else { 0.02 };
         let size = crate::predict::reference_flow(p.healthy);
+        let (flow, spread) = after_m3_h(p);
+        // put right it gives much more, unless the sun is too weak to lift any
+        let lifts = ((flow + spread) / (0.3 * size)).min(1.0);
+        let better = if was_backwards { 0.96 * lifts } else { 0.02 };
         let after = match (p.is_unknown(), was_backwards) {
             (true, _) => (0.2 * size, 0.3 * size),
-            // put right it gives what a healthy pump gives in some sun; put wrong, next to nothing
-            (false, true) => (after_m3_h(p).max(0.3 * size), 0.25 * size),
-            (false, false) => (after_m3_h(p).min(0.4 * size), 0.1 * size),
+            (false, true) => (flow, spread.hypot(0.2 * size)),
+            // put wrong, next to nothing
+            (false, false) => (flow.min(0.4 * size), 0.1 * size),
         };
         vec![Foreseen::yes(better), p.by_running(after, (0.0, 0.05 * size))]
     }

@@ -90,8 +90,8 @@ impl<'s> Parts<'s> {
             .map(|part| {
                 let (h, table) = (&part.scored.hypothesis, &part.scored.table);
                 let p = Prediction::new(self.here, &part.plant, h, table, None);
-                let own = model.foresee(&p);
-                if p.is_unknown() { own.into_iter().map(Foreseen::loosened).collect() } else { own }
+                // a fault that nothing describes is no reason to ask: it foresees what a sound system would
+                model.foresee(&p)
             })
             .collect();
         let first = foreseen.first()?;
@@ -194,7 +194,8 @@ fn densities(foreseen: &[Vec<Foreseen>], answer: &[f64]) -> Vec<f64> {
 
 /// Answers that a hypothesis could give, with their weights; the rarest are left out.
 fn answers(foreseen: &[Foreseen]) -> Vec<(Vec<f64>, f64)> {
-    let numbers = foreseen.iter().filter(|f| !matches!(f, Foreseen::Yes(_))).count();
+    let numbers =
+        foreseen.iter().filter(|f| matches!(f, Foreseen::Number { .. } | Foreseen::Either { .. })).count();
     let quantiles: &[(f64, f64)] = if numbers > 1 { &COARSE } else { &FINE };
     let spread = |mean: f64, sigma: f64, share: f64| {
         quantiles.iter().map(move |(z, w)| (mean + z * sigma, share * w)).collect::<Vec<_>>()
@@ -209,6 +210,7 @@ fn answers(foreseen: &[Foreseen]) -> Vec<(Vec<f64>, f64)> {
                 both
             }
             Foreseen::Yes(p) => vec![(1.0, p), (0.0, 1.0 - p)],
+            Foreseen::Known => vec![(0.0, 1.0)],
         };
         out = out
             .iter()

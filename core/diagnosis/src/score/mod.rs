@@ -118,7 +118,7 @@ impl<'a> Scorer<'a> {
         for model in causes::ALL {
             let cause = model.cause();
             let left_out = self.case.left_out.contains(&cause);
-            if left_out || !cause.applies(self.case.system, |c| self.look.has(c)) {
+            if left_out || !cause.applies(self.case.system, |c| self.look.is_fitted(c)) {
                 continue;
             }
             let log_prior = self.log_prior(cause, situation);
@@ -325,7 +325,10 @@ impl<'a> Scorer<'a> {
     fn outcome_log_likelihood(&self, h: &Hypothesis, table: &OutcomeTable) -> f64 {
         let Some(seen) = self.observed else { return 0.0 };
         match h.cause {
-            Cause::Unknown => f64::ln(1.0 / Outcome::ALL.len() as f64),
+            Cause::Unknown => f64::ln(match seen {
+                Outcome::Runs => 0.5,
+                _ => 0.5 / (Outcome::ALL.len() - 1) as f64,
+            }),
             Cause::StandingBy => match seen {
                 Outcome::TankFull | Outcome::SwitchedOff => f64::ln(0.46),
                 Outcome::Runs => f64::ln(0.3),

@@ -34,21 +34,28 @@ fn of(h: &Hypothesis) -> Rhythm {
     }
 }
 
-/// Stops of which a controller says nothing, again and again: so often under a cause (engineering judgement).
-fn silent_again(cause: Cause) -> f64 {
+/// Stops of which a controller says nothing, again and again: so often under a cause, and how much more seldom each
+/// one beyond two is (engineering judgement).
+fn silent_again(cause: Cause) -> (f64, f64) {
     match cause {
-        Cause::Unknown => 0.2,
-        Cause::ControllerFailed => 0.1,
-        Cause::NoDcSupply => 0.05,
-        _ => 0.004,
+        Cause::Unknown => (0.2, 1.0),
+        Cause::ControllerFailed => (0.1, 0.9),
+        Cause::NoDcSupply => (0.05, 0.8),
+        _ => (0.004, 0.5),
     }
 }
+
+/// More than so many say no more.
+const OFTEN: usize = 6;
 
 /// log likelihood of stops without a word, and of the share of the time in which it ran when `seen` is a protective
 /// stop.
 pub fn log_likelihood(look: &Look, seen: Option<Outcome>, h: &Hypothesis) -> f64 {
-    let again = silent_again(h.cause);
-    let silent = if look.stops.silent >= 2 { again.ln() } else { (1.0 - again).ln() };
+    let (again, more) = silent_again(h.cause);
+    let silent = match look.stops.silent.min(OFTEN) {
+        0 | 1 => (1.0 - again).ln(),
+        n => again.ln() + (n - 2) as f64 * f64::ln(more),
+    };
     silent + between_trips(look, seen, h)
 }
 

@@ -32,18 +32,29 @@ pub struct Look {
     pub stops: Stops,
     /// Starts after a rest inside the window.
     pub starts: Vec<Start>,
-    /// Channels with at least one plausible value.
-    seen: [bool; Channel::COUNT],
+    /// What each channel told.
+    told: [Told; Channel::COUNT],
+}
+
+/// How many values one channel told.
+#[derive(Debug, Clone, Copy, Default)]
+struct Told {
+    plausible: usize,
+    /// Outside its physical range.
+    impossible: usize,
 }
 
 impl Look {
     /// Looks at a window. `sun_up` tells whether the sun is high enough at an instant for the pump to be
     /// expected to run.
     pub fn new(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) -> bool) -> Look {
-        let mut seen = [false; Channel::COUNT];
+        let mut told = [Told::default(); Channel::COUNT];
         for s in samples {
             for c in Channel::ALL {
-                seen[c as usize] |= s.get(c).is_some();
+                told[c as usize].plausible += usize::from(s.get(c).is_some());
+            }
+            for (c, _) in s.implausible() {
+                told[c as usize].impossible += 1;
             }
         }
         let (steady, in_steady) = steady::steady_points(samples);
@@ -56,12 +67,26 @@ impl Look {
             steady,
             stops,
             starts: starts::starts(samples),
-            seen,
+            told,
         }
     }
 
     /// True when the channel gave at least one plausible value.
     pub fn has(&self, channel: Channel) -> bool {
-        self.seen[channel as usize]
+        self.told[channel as usize].plausible > 0
+    }
+
+    /// True when there is such a sensor, whatever it told.
+    pub fn is_fitted(&self, channel: Channel) -> bool {
+        self.has(channel) || self.tells_nonsense(channel)
+    }
+
+    /// True when most of what the channel told cannot be: not a glitch, the sensor itself.
+    pub fn tells_nonsense(&self, channel: Channel) -> bool {
+        let told = self.told[channel as usize];
+        told.impossible > told.plausible.max(GLITCHES)
     }
 }
+
+/// So many impossible values may be glitches.
+const GLITCHES: usize = 2;

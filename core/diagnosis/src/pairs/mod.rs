@@ -262,8 +262,11 @@ impl Promise {
 fn score(scorer: &Scorer, both: Hypothesis, second: Cause, memo: &mut Memo) -> Parts {
     let mut other = both.clone();
     other.cause = second;
-    let a = scorer.score(both, 0.0, memo);
-    let b = scorer.score(other, 0.0, memo);
+    let [a, b] = [both, other].map(|h| {
+        let mut scored = scorer.score(h, 0.0, memo);
+        scorer.draw_nearer(&mut scored, memo);
+        scored
+    });
     let mean = |of: fn(&Parts) -> f64| log_sum_exp([of(&a.parts), of(&b.parts)]) - 2f64.ln();
     let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
     let answers = checks::log_likelihood(scorer.case, |made| {

@@ -70,34 +70,61 @@ pub struct LoadFit {
     pub errors: SharedErrors,
 }
 
-/// Torque and resting level as further quantities that are not known: part of every prediction, weighed by what
-/// the hypothesis says of them.
-const OWN: [Nuisance; 2] = [
-    Nuisance { name: "torque", sigma: 0.1, apply: torque },
-    Nuisance { name: "level", sigma: 1.0, apply: |p, step| p.condition.water.static_deeper_m += step },
-];
+/// Torque, ln, and resting level, m: further quantities that are not known, as widely as the hypothesis says.
+const OWN: [fn(&mut Plant, f64); 2] = [torque, |p, step| p.condition.water.static_deeper_m += step];
 
-/// Predicts every row for a plant with something wrong.
+/// Where the quantities that are not known are taken to lie, in 1 sigma of each: those of the list, then [`OWN`].
+pub type Place = Vec<f64>;
+
+/// One quantity moved by so many of its standard deviations.
+fn move_one(plant: &mut Plant, list: &[Nuisance], h: &Hypothesis, j: usize, by: f64) {
+    let own = [h.torque_sigma, h.level_sigma_m];
+    match list.get(j) {
+        Some(nuisance) => (nuisance.apply)(plant, by * nuisance.sigma),
+        None => (OWN[j - list.len()])(plant, by * own[j - list.len()]),
+    }
+}
+
+/// A plant with its quantities at a place.
+fn placed(mut plant: Plant, list: &[Nuisance], h: &Hypothesis, place: &[f64]) -> Plant {
+    for (j, by) in place.iter().enumerate().filter(|(_, by)| **by != 0.0) {
+        move_one(&mut plant, list, h, j, *by);
+    }
+    plant
+}
+
+/// Predicts every row for a plant with something wrong, near the record.
 pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypothesis) -> Predicted {
-    let centre = measured.predict(plant);
+    predict_at(measured, plant, list, h, &vec![0.0; list.len() + OWN.len()], 1.0)
+}
+
+/// Predicts every row near a place, with slopes over `step` standard deviations to both sides.
+fn predict_at(
+    measured: &Measured,
+    plant: &Plant,
+    list: &[Nuisance],
+    h: &Hypothesis,
+    place: &[f64],
+    step: f64,
+) -> Predicted {
+    let here = placed(plant.clone(), list, h, place);
+    let centre = measured.predict(&here);
     let n = centre.len();
     let mut mean = centre.clone();
-    let own = [h.torque_sigma / OWN[0].sigma, h.level_sigma_m / OWN[1].sigma];
-    let all = list.iter().map(|x| (x, 1.0)).chain(OWN.iter().zip(own));
-    let mut slopes = vec![vec![0.0; list.len() + OWN.len()]; n];
-    let mut rough = barely_lifts(measured, plant, n);
-    for (j, (nuisance, by)) in all.enumerate().filter(|(_, (_, by))| *by > 0.0) {
-        let moved = |step: f64| {
-            let mut p = plant.clone();
-            (nuisance.apply)(&mut p, step);
+    let mut slopes = vec![vec![0.0; place.len()]; n];
+    let mut rough = barely_lifts(measured, &here, n);
+    let own = [h.torque_sigma, h.level_sigma_m];
+    for j in (0..place.len()).filter(|j| *j < list.len() || own[j - list.len()] > 0.0) {
+        let moved = |by: f64| {
+            let mut p = here.clone();
+            move_one(&mut p, list, h, j, by);
             measured.predict(&p)
         };
-        let sigma = by * nuisance.sigma;
-        let (up, down) = (moved(sigma), moved(-sigma));
+        let (up, down) = (moved(step), moved(-step));
         for k in 0..n {
-            slopes[k][j] = 0.5 * (up[k] - down[k]);
+            slopes[k][j] = 0.5 * (up[k] - down[k]) / step;
             let bend = 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
-            mean[k] += bend;
+            mean[k] += bend - slopes[k][j] * place[j];
             rough[k].1 = rough[k].1.hypot(0.5 * bend);
         }
     }
@@ -106,11 +133,43 @@ pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypoth
         Some(edge) => {
             let mut other = plant.clone();
             other.condition = edge;
+            let other = placed(other, list, h, place);
             measured.predict(&other).iter().zip(&centre).map(|(e, c)| (e - c) / 3f64.sqrt()).collect()
         }
         None => vec![0.0; n],
     });
     Predicted { centre, mean, slopes, rough, within }
+}
+
+/// Farther out than so many standard deviations nothing is drawn straight.
+const FARTHEST: f64 = 2.5;
+
+/// A straight line that misses by less than this share of a row's own error is as good as the curve.
+const STRAIGHT: f64 = 0.7;
+
+/// Predictions drawn straight where the first comparison says that the quantities lie, when they do not run straight
+/// from the record to there; `None` when they do.
+///
+/// Equation: the curve f is replaced by f(z0) + J (z - z0) at the mode z0 of the first comparison, so that the
+/// marginal density is exact where it counts (one step of Gauss and Newton, then Laplace's approximation).
+pub fn nearer(
+    measured: &Measured,
+    plant: &Plant,
+    list: &[Nuisance],
+    h: &Hypothesis,
+    first: (&Predicted, &LoadFit),
+) -> Option<Predicted> {
+    let (predicted, fit) = first;
+    let own_at = list.len() + QUANTITIES.len();
+    let (shared, _) = fit.errors.shared(own_at + OWN.len())?;
+    let at = |j: usize| if j < list.len() { shared[j] } else { shared[own_at + j - list.len()] };
+    let place: Place = (0..list.len() + OWN.len()).map(|j| at(j).clamp(-FARTHEST, FARTHEST)).collect();
+    let curve = measured.predict(&placed(plant.clone(), list, h, &place));
+    let bent = measured.rows.iter().enumerate().any(|(k, row)| {
+        let line: f64 = predicted.slopes[k].iter().zip(&place).map(|(s, z)| s * z).sum();
+        (curve[k] - predicted.mean[k] - line).abs() > STRAIGHT * row.own.max(1e-6)
+    });
+    bent.then(|| predict_at(measured, plant, list, h, &place, 0.5))
 }
 
 /// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
@@ -272,13 +331,17 @@ fn barely_lifts(measured: &Measured, plant: &Plant, n: usize) -> Vec<(f64, f64)>
     let rows = measured.rows.iter().enumerate();
     rows.map(|(k, row)| {
         let half = if near.get(row.point) == Some(&true) { 0.5 * (up[k] - down[k]) } else { 0.0 };
-        (half, ALONE * half.abs())
+        let averaged = measured.points.get(row.point).is_some_and(|p| p.averaged);
+        (half, if averaged { ALONE_AVERAGED } else { ALONE } * half.abs())
     })
     .collect()
 }
 
 /// Of that so much is each row's own.
 const ALONE: f64 = 0.15;
+
+/// The same where the row is a mean over changing speed: it lifts for some of the time.
+const ALONE_AVERAGED: f64 = 0.5;
 
 /// Half the width in head over which it is not sure whether a pump lifts.
 const NEAR: f64 = 0.1;

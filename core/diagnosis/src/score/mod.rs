@@ -27,11 +27,15 @@ use crate::predict::peaks::Peaks;
 use crate::predict::sun::{ArrayQuestion, SunFit, SunSide};
 use crate::predict::{Measured, Quantity, reference_flow};
 use crate::prior;
+use crate::rank::log_share;
 use crate::window::{Look, Outcome};
 
 /// Water that people take for none, share of the usual.
 const STANDS: f64 = 0.1;
 pub use parts::Parts;
+
+/// A hypothesis so far behind the best is not looked at a second time, natural log.
+const LEFT_BEHIND: f64 = 16.0;
 
 /// Everything about one look that the hypotheses share.
 pub struct Scorer<'a> {
@@ -131,6 +135,10 @@ impl<'a> Scorer<'a> {
                 out.push(self.score(h, log_prior, memo));
             }
         }
+        let best = out.iter().map(log_share).fold(f64::NEG_INFINITY, f64::max);
+        for s in out.iter_mut().filter(|s| log_share(s) > best - LEFT_BEHIND) {
+            self.draw_nearer(s, memo);
+        }
         out
     }
 
@@ -146,25 +154,32 @@ impl<'a> Scorer<'a> {
         plant: &Plant,
         memo: &mut Vec<(Hypothesis, load::Predicted)>,
     ) -> load::LoadFit {
-        let same = |o: &Hypothesis| {
-            o.condition.pump == h.condition.pump
-                && o.condition.lead == h.condition.lead
-                && o.condition.water == h.condition.water
-                && o.torque_sigma == h.torque_sigma
-                && o.level_sigma_m == h.level_sigma_m
-        };
-        let at = memo.iter().position(|(o, _)| same(o)).unwrap_or_else(|| {
+        let at = memo.iter().position(|(o, _)| same_load(o, h)).unwrap_or_else(|| {
             memo.push((h.clone(), load::predict(&self.measured, plant, &self.nuisances, h)));
             memo.len() - 1
         });
-        load::fit(
-            &self.measured,
-            plant,
-            &memo[at].1,
-            h,
-            self.flow_size,
-            Beside::of(self.known.and_then(Baseline::load)),
-        )
+        self.compare_load(h, plant, &memo[at].1)
+    }
+
+    fn compare_load(&self, h: &Hypothesis, plant: &Plant, predicted: &load::Predicted) -> load::LoadFit {
+        let beside = Beside::of(self.known.and_then(Baseline::load));
+        load::fit(&self.measured, plant, predicted, h, self.flow_size, beside)
+    }
+
+    /// Compares the load side once more where the first comparison puts what is not known ([`load::nearer`]).
+    pub fn draw_nearer(&self, s: &mut Scored, memo: &Memo) {
+        if self.known.is_some() {
+            // what a baseline tells has moved it already
+            return;
+        }
+        let h = &s.hypothesis;
+        let mut plant = self.plant.clone();
+        plant.condition = h.condition;
+        let Some((_, first)) = memo.load.iter().find(|(o, _)| same_load(o, h)) else { return };
+        if let Some(nearer) = load::nearer(&self.measured, &plant, &self.nuisances, h, (first, &s.load)) {
+            s.load = self.compare_load(h, &plant, &nearer);
+            s.parts.load = s.load.log_likelihood;
+        }
     }
 
     /// At each point: nothing but the sun limits under a hypothesis.
@@ -345,6 +360,15 @@ impl<'a> Scorer<'a> {
             _ => table[seen as usize].ln(),
         }
     }
+}
+
+/// The load side of both hangs on the same.
+fn same_load(a: &Hypothesis, b: &Hypothesis) -> bool {
+    a.condition.pump == b.condition.pump
+        && a.condition.lead == b.condition.lead
+        && a.condition.water == b.condition.water
+        && a.torque_sigma == b.torque_sigma
+        && a.level_sigma_m == b.level_sigma_m
 }
 
 /// What hypotheses share.

@@ -6,7 +6,7 @@ use wellwright_physics::sun::clear_sky::LINKE_CLEAN;
 use wellwright_physics::sun::{Plane, plane_clear_sky};
 
 use crate::causes::Context;
-use crate::likelihood::{SharedErrors, log_sum_exp};
+use crate::likelihood::{SharedErrors, log_sum_exp, logistic};
 
 /// Turbidity that stands for an ordinary clear day over land.
 const LINKE_ORDINARY: f64 = LINKE_CLEAN + 0.5;
@@ -119,6 +119,21 @@ fn broken(points: &[SkyRow]) -> f64 {
         log_sum_exp([SUNNY.0.ln() + at(0, SUNNY.1), (1.0 - SUNNY.0).ln() + at(BROKEN, KINDS[BROKEN].spread)])
     };
     points.iter().map(of).sum()
+}
+
+/// Chance of less than this share of a clear sky, whatever the weather is.
+pub fn chance_below(share: f64) -> f64 {
+    // a logistic curve of this steepness is the normal law to 0.01
+    let below = |mean: f64, spread: f64| logistic(1.702 * (share.max(1e-3).ln() - mean) / spread);
+    KINDS
+        .iter()
+        .enumerate()
+        .map(|(k, kind)| {
+            let own = below(kind.mean, kind.spread);
+            let sunny = if k == BROKEN { SUNNY.0 } else { 0.0 };
+            kind.weight * (sunny * below(KINDS[0].mean, SUNNY.1) + (1.0 - sunny) * own)
+        })
+        .sum()
 }
 
 /// log density of the window's points against a clear sky.

@@ -7,7 +7,9 @@ use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
 use crate::likelihood::logistic;
+use crate::predict::sky::chance_below;
 use crate::predict::sun::{SunFit, SunSide};
+use crate::rank::TEMPER;
 use crate::window::{Look, Outcome};
 
 /// Flow of a healthy plant against irradiance, over its flow at 900 W/m2.
@@ -16,6 +18,9 @@ pub struct FlowOfSun {
 }
 
 const STEP_W_M2: f64 = 75.0;
+
+/// Below this share of the full flow the sun is called low.
+const BARELY: f64 = 0.22;
 
 impl FlowOfSun {
     /// Tabulates a plant.
@@ -39,6 +44,13 @@ impl FlowOfSun {
         let k = (x as usize).min(self.flow.len() - 2);
         self.flow[k] + (x - k as f64) * (self.flow[k + 1] - self.flow[k])
     }
+
+    /// Irradiance below which it gives less than [`BARELY`], W/m2.
+    fn barely_lifts_at(&self) -> f64 {
+        let k = self.flow.iter().position(|share| *share >= BARELY).unwrap_or(self.flow.len() - 1).max(1);
+        let (a, b) = (self.flow[k - 1], self.flow[k]);
+        STEP_W_M2 * ((k - 1) as f64 + ((BARELY - a) / (b - a).max(1e-6)).clamp(0.0, 1.0))
+    }
 }
 
 /// log factor of how the window rests and how much sun it has.
@@ -48,9 +60,12 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
     let only_night = stops.daylight() == 0 && stops.night > 0;
     let standing = if only_night { 0.995 } else { logistic((meant - 0.5) / 0.07) };
     let low = low_sun(look, healthy, sun, fit);
+    // the weather's own part of the score knows how seldom such a sky is; who is told of low sun has such a sky
+    let usual = sun.mean_clear().map_or(low, |clear| chance_below(healthy.barely_lifts_at() / clear));
+    let usual = usual.clamp(SELDOM, 1.0);
     let p = match h.cause {
         Cause::StandingBy => standing,
-        Cause::LowSun => (1.0 - standing) * low,
+        Cause::LowSun => (1.0 - standing) * low / usual.powf(TEMPER),
         Cause::Healthy => (1.0 - standing) * (1.0 - low),
         // by its signal it cannot be told from a full tank
         Cause::StuckFloat => standing.max(0.02),
@@ -59,6 +74,9 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
     };
     p.max(1e-4).ln()
 }
+
+/// A sky too dark to lift is never taken for rarer than this, nor for commoner than the rest to 1.
+const SELDOM: f64 = 0.04;
 
 /// How surely the sun of this window is too little to lift water, 0..1.
 fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64 {
@@ -76,5 +94,5 @@ fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64
         let mean = shares.iter().map(|g| healthy.share(*g)).sum::<f64>() / shares.len() as f64;
         mean * running / (running + dark).max(1.0)
     };
-    logistic((0.22 - share) / 0.035)
+    logistic((BARELY - share) / 0.035)
 }

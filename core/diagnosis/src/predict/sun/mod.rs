@@ -194,6 +194,12 @@ impl SunSide {
         self.points.iter().map(|p| free[p.point]).collect()
     }
 
+    /// Mean of the clear sky over the points; `None` without a point in daylight.
+    pub fn mean_clear(&self) -> Option<f64> {
+        let lit: Vec<f64> = self.points.iter().map(|p| p.clear).filter(|g| *g > 20.0).collect();
+        (!lit.is_empty()).then(|| lit.iter().sum::<f64>() / lit.len() as f64)
+    }
+
     /// Irradiance at each point: measured, else as fitted.
     pub fn irradiance(&self, fit: &SunFit) -> Vec<f64> {
         self.points.iter().zip(&fit.irradiance).map(|(p, g)| p.sensor.unwrap_or(*g)).collect()

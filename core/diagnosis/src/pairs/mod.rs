@@ -282,6 +282,7 @@ fn score(scorer: &Scorer, both: Hypothesis, second: Cause, memo: &mut Memo) -> P
         still: mean(|p| p.still),
         impossible: mean(|p| p.impossible),
         rhythm: mean(|p| p.rhythm),
+        unsteady: mean(|p| p.unsteady),
         heat: mean(|p| p.heat),
         checks: answers,
         ..a.parts

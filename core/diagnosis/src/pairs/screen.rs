@@ -112,6 +112,7 @@ impl<'s> Screen<'s> {
             resting: mean(|p| p.resting),
             still: add(|p| p.still),
             rhythm: mean(|p| p.rhythm),
+            unsteady: mean(|p| p.unsteady),
             starts: add(|p| p.starts),
             heat: mean(|p| p.heat),
             held: add(|p| p.held),

@@ -9,6 +9,7 @@ pub mod resting;
 pub mod rhythm;
 pub mod starts;
 pub mod still;
+pub mod unsteady;
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
@@ -250,6 +251,7 @@ impl<'a> Scorer<'a> {
             resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun),
             still: still::log_likelihood(&self.look.stops, self.measured.points.is_empty(), self.plant, &h),
             rhythm: rhythm::log_likelihood(self.look, self.observed, &h),
+            unsteady: unsteady::log_likelihood(self.look, &h),
             starts: starts::log_likelihood(
                 &self.look.starts,
                 starts::Column {

@@ -21,6 +21,8 @@ pub struct Parts {
     pub still: f64,
     /// How much of the time it runs between protective stops.
     pub rhythm: f64,
+    /// How much the readings vary at one speed.
+    pub unsteady: f64,
     /// How the water comes after a rest.
     pub starts: f64,
     /// Heat of the controller.
@@ -45,6 +47,7 @@ impl Parts {
             + self.resting
             + self.still
             + self.rhythm
+            + self.unsteady
             + self.starts
             + self.heat
             + self.held

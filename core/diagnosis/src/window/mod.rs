@@ -7,11 +7,13 @@ mod recent;
 mod starts;
 mod steady;
 mod stops;
+mod unsteady;
 
 pub use recent::recent;
 pub use starts::Start;
 pub use steady::Steady;
 pub use stops::{Outcome, Stops};
+pub use unsteady::Unsteady;
 
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
@@ -32,6 +34,8 @@ pub struct Look {
     pub stops: Stops,
     /// Starts after a rest inside the window.
     pub starts: Vec<Start>,
+    /// How much the readings vary at one speed.
+    pub unsteady: Unsteady,
     /// What each channel told.
     told: [Told; Channel::COUNT],
 }
@@ -58,6 +62,7 @@ impl Look {
             }
         }
         let (steady, in_steady) = steady::steady_points(samples);
+        let unsteady = unsteady::middle(steady.iter().map(|p| p.unsteady));
         let stops = stops::look_at_stops(samples, sun_up);
         let used = (in_steady + stops.rows_used).min(samples.len());
         Look {
@@ -67,6 +72,7 @@ impl Look {
             steady,
             stops,
             starts: starts::starts(samples),
+            unsteady,
             told,
         }
     }

@@ -5,6 +5,8 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::PumpState;
 use wellwright_domain::sample::Sample;
 
+use super::unsteady::{self, Unsteady};
+
 /// Most steady points that a look keeps: more would only repeat the same errors.
 const MOST_POINTS: usize = 4;
 
@@ -44,6 +46,8 @@ pub struct Steady {
     pub moving: bool,
     /// Its rows are means over a minute or more, in which the speed may have changed.
     pub averaged: bool,
+    /// How much its readings vary at its speed; nothing where the speed changed or rows are means.
+    pub unsteady: Unsteady,
     /// Instants that stand for the stretch: the sun moves on in a long one.
     pub times: Vec<DateTime<FixedOffset>>,
     means: [Option<f64>; Channel::COUNT],
@@ -241,5 +245,18 @@ fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
     let minutes = rows.iter().map(|r| r.minutes).sum::<f64>() / rows.len() as f64;
     let every = rows.len().div_ceil(MOST_TIMES);
     let times = rows.iter().skip(every / 2).step_by(every).map(|r| r.sample.at).collect();
-    Steady { at: middle.sample.at, minutes, rows: rows.len(), moving, averaged, times, means, spread, counts }
+    let scatter = || unsteady::of_rows(&rows.iter().map(|r| r.sample).collect::<Vec<_>>());
+    let unsteady = if moving || averaged { Unsteady::default() } else { scatter() };
+    Steady {
+        at: middle.sample.at,
+        unsteady,
+        minutes,
+        rows: rows.len(),
+        moving,
+        averaged,
+        times,
+        means,
+        spread,
+        counts,
+    }
 }

@@ -1,0 +1,62 @@
+//! How much the readings vary at one speed, against how much a hypothesis lets them.
+//!
+//! Steady water varies no more than its sensors do. Air in it, a level that hunts about the intake and what nobody
+//! has described come and go.
+
+use wellwright_domain::cause::Cause;
+
+use crate::causes::{Hypothesis, LooseLoad};
+use crate::predict::Quantity;
+use crate::window::{Look, Unsteady};
+
+/// What is seen of one quantity where the water is steady: scatter is as likely anywhere below `usual`, share, and
+/// grows rarer above by a factor e in `fades` of its logarithm; `counts`: its weight beside the others, which come
+/// and go together (engineering judgement).
+struct Steadiness {
+    usual: f64,
+    fades: f64,
+    counts: f64,
+}
+
+const TORQUE: Steadiness = Steadiness { usual: 0.03, fades: 0.4, counts: 1.0 };
+const FLOW: Steadiness = Steadiness { usual: 0.05, fades: 0.6, counts: 0.6 };
+const PRESSURE: Steadiness = Steadiness { usual: 0.05, fades: 0.6, counts: 0.6 };
+
+/// Least and most scatter, share.
+const LEAST: f64 = 0.002;
+const MOST: f64 = 1.5;
+
+impl Steadiness {
+    /// log density of the logarithm of a scatter that varies with this chance.
+    fn log_density(&self, seen: Option<f64>, varies: f64) -> f64 {
+        let Some(seen) = seen.map(|u| u.clamp(LEAST, MOST)) else { return 0.0 };
+        let beyond = (seen / self.usual).ln();
+        let steady = (-beyond.max(0.0) / self.fades).exp() / ((self.usual / LEAST).ln() + self.fades);
+        let anywhere = 1.0 / (2.0 * MOST / self.usual).ln();
+        let varying = if seen > 0.5 * self.usual { anywhere } else { 0.1 * anywhere };
+        self.counts * (varies * varying + (1.0 - varies) * steady).ln()
+    }
+}
+
+/// How surely torque, flow and pressure vary under a hypothesis (engineering judgement).
+fn varies(h: &Hypothesis) -> [f64; 3] {
+    match (h.cause, h.loose.load) {
+        (Cause::GasInWater, _) => [0.9, 0.9, 0.5],
+        (Cause::DryRunning, _) if h.torque_scatter > 0.0 => [0.9, 0.9, 0.3],
+        (Cause::DryRunning, _) => [0.2, 0.5, 0.2],
+        (Cause::WellYieldLimit, _) => [0.5, 0.5, 0.3],
+        (Cause::Unknown, LooseLoad::Moments) => [0.8, 0.9, 0.7],
+        (Cause::Unknown, LooseLoad::All) => [0.3; 3],
+        (Cause::Unknown, LooseLoad::Only(Quantity::PhaseCurrent)) => [0.4, 0.05, 0.05],
+        (Cause::Unknown, LooseLoad::Only(Quantity::Flow)) => [0.05, 0.5, 0.05],
+        (Cause::Unknown, LooseLoad::Only(Quantity::Pressure)) => [0.05, 0.05, 0.5],
+        _ => [0.02, 0.05, 0.04],
+    }
+}
+
+/// log likelihood of the scatter of a look.
+pub fn log_likelihood(look: &Look, h: &Hypothesis) -> f64 {
+    let Unsteady { torque, flow, pressure } = look.unsteady;
+    let [a, b, c] = varies(h);
+    TORQUE.log_density(torque, a) + FLOW.log_density(flow, b) + PRESSURE.log_density(pressure, c)
+}

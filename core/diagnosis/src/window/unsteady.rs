@@ -1,0 +1,116 @@
+//! How much readings vary at one speed: steady water makes steady torque, flow and pressure; air, a level that hunts
+//! and things that come and go do not.
+//!
+//! Of each stretch at nearly one speed what goes with the speed and with the time is taken off (a straight line in
+//! both); what is left, as a share, is sensor noise where the water is steady.
+
+use nalgebra::{DMatrix, DVector};
+use wellwright_domain::channel::Channel;
+use wellwright_domain::sample::Sample;
+
+use super::steady::PHASES;
+
+/// Fewer rows tell no scatter.
+const LEAST_ROWS: usize = 12;
+
+/// Flow below this is none, m3/h; pressure is told against so much more, kPa.
+const LEAST_FLOW_M3_H: f64 = 0.05;
+const PRESSURE_KPA: f64 = 20.0;
+
+/// Scatter at one speed as a share, 1 sigma; `None` where it was not measured.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Unsteady {
+    /// Of the torque: of the phase currents, else of the DC power.
+    pub torque: Option<f64>,
+    /// Of the flow.
+    pub flow: Option<f64>,
+    /// Of the pressure at the wellhead.
+    pub pressure: Option<f64>,
+}
+
+/// Scatter of the rows of one stretch.
+pub fn of_rows(rows: &[&Sample]) -> Unsteady {
+    let amps = |s: &Sample| {
+        let told: Vec<f64> = PHASES.iter().filter_map(|c| s.get(*c)).collect();
+        (told.len() == PHASES.len()).then(|| told.iter().sum::<f64>() / told.len() as f64)
+    };
+    let watts = |s: &Sample| Some(s.get(Channel::ArrayV)? * s.get(Channel::ArrayA)?);
+    let flow = |s: &Sample| s.get(Channel::FlowM3H);
+    Unsteady {
+        torque: scatter(rows, &amps, 0.0).or_else(|| scatter(rows, &watts, 0.0)),
+        flow: scatter(rows, &flow, 0.0).filter(|_| mean(rows, &flow) > LEAST_FLOW_M3_H),
+        pressure: scatter(rows, &|s| s.get(Channel::WellheadKpa), PRESSURE_KPA),
+    }
+}
+
+/// The middle of several stretches.
+pub fn middle(all: impl Iterator<Item = Unsteady> + Clone) -> Unsteady {
+    let of = |pick: fn(&Unsteady) -> Option<f64>| {
+        let mut told: Vec<f64> = all.clone().filter_map(|u| pick(&u)).collect();
+        told.sort_by(f64::total_cmp);
+        told.get(told.len() / 2).copied()
+    };
+    Unsteady { torque: of(|u| u.torque), flow: of(|u| u.flow), pressure: of(|u| u.pressure) }
+}
+
+fn mean(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>) -> f64 {
+    let told: Vec<f64> = rows.iter().filter_map(|s| of(s)).collect();
+    told.iter().sum::<f64>() / told.len().max(1) as f64
+}
+
+/// What a straight line in speed and time leaves, over the mean and `more`.
+fn scatter(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>, more: f64) -> Option<f64> {
+    let from = rows.first()?.at;
+    let told: Vec<[f64; 3]> = rows
+        .iter()
+        .filter_map(|s| {
+            let hours = (s.at - from).num_milliseconds() as f64 / 3.6e6;
+            Some([s.get(Channel::MotorRpm)? / 1000.0, hours, of(s)?])
+        })
+        .collect();
+    if told.len() < LEAST_ROWS {
+        return None;
+    }
+    let n = told.len();
+    let middle = |k: usize| told.iter().map(|r| r[k]).sum::<f64>() / n as f64;
+    let (speed, hours, value) = (middle(0), middle(1), middle(2));
+    let x = DMatrix::from_fn(n, 2, |i, j| told[i][j] - [speed, hours][j]);
+    let y = DVector::from_fn(n, |i, _| told[i][2] - value);
+    let line = (x.tr_mul(&x) + DMatrix::identity(2, 2) * 1e-9).cholesky()?.solve(&x.tr_mul(&y));
+    let left = (&y - &x * line).norm() / ((n - 3) as f64).sqrt();
+    let size = value.abs() + more;
+    (size > 1e-3).then(|| left / size)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::{DateTime, TimeDelta};
+
+    fn rows(flow: impl Fn(f64, f64) -> f64) -> Vec<Sample> {
+        let from = DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").expect("an instant");
+        (0..60)
+            .map(|k| {
+                let (at, rpm) = (from + TimeDelta::seconds(10 * k), 3000.0 + 20.0 * (k as f64 * 0.7).sin());
+                let of = flow(rpm, k as f64);
+                Sample::new(at).with(Channel::MotorRpm, rpm).with(Channel::FlowM3H, of)
+            })
+            .collect()
+    }
+
+    fn told(samples: &[Sample]) -> f64 {
+        of_rows(&samples.iter().collect::<Vec<_>>()).flow.expect("a flow was told")
+    }
+
+    #[test]
+    fn what_goes_with_speed_and_time_is_no_scatter() {
+        assert!(told(&rows(|rpm, k| 0.002 * rpm - 0.004 * k)) < 1e-6);
+    }
+
+    /// A square wave of a tenth either way has a scatter of a tenth.
+    #[test]
+    fn what_comes_and_goes_is() {
+        let u = told(&rows(|_, k| if (k as usize / 5).is_multiple_of(2) { 5.5 } else { 4.5 }));
+        assert!((u - 0.1).abs() < 0.01, "{u}");
+    }
+}

@@ -138,6 +138,12 @@ impl HeldPoint<'_> {
         curve.voltage_at(i).filter(|v| *v >= 0.3 * self.point.v)
     }
 
+    /// What temperature and slow model errors move ln V by from the middle of the window on: points within minutes
+    /// share them.
+    fn drift(&self) -> f64 {
+        0.003f64.hypot(0.007 * self.point.hours.abs().min(1.0))
+    }
+
     /// Right of the best point the curve is steep: there the voltage at the measured current is compared, which
     /// hangs little on irradiance. `None` left of it.
     fn voltage_row(&self, table: &PeakTable, g: f64) -> Option<Row> {
@@ -159,7 +165,7 @@ impl HeldPoint<'_> {
         loads[CURRENT] = -0.022 * per_i;
         loads[MODULE_I] = side.current_sigma * per_g;
         loads[SENSOR] = side.sensor_sigma * per_g;
-        let own = 0.008f64.hypot(p.v_own / p.v).hypot(0.03 * per_g);
+        let own = self.drift().hypot(p.v_own / p.v).hypot(0.03 * per_g);
         let more = [self.loose_v, 0.0, 0.0];
         Some(Row { residual: (p.v / v).ln(), own, loads, more, turn: self.turn_volts(per_i) })
     }
@@ -194,7 +200,7 @@ impl HeldPoint<'_> {
             .hypot(self.loose_v)
             .hypot(per_k * side.cell_sigma_k)
             .hypot(0.03 * of_kind[0].1);
-        let own = 0.006f64.hypot(p.v_own / p.v);
+        let own = self.drift().hypot(p.v_own / p.v);
         // the least light that can give the current; how much more there is, the voltage hardly tells
         let most = self.curve(clear, 0.0).current_a(0.3 * p.v);
         let log_ratio = ((p.i / most.max(1e-3)).ln(), 0.022f64.hypot(side.current_sigma));

@@ -79,7 +79,7 @@ fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64
         Hold::Power => Some((p.dc_w()?, keeps(0.02, 0.05), per_speed)),
         // what it gives up follows its heat
         Hold::Heat => Some((p.dc_w()?, keeps(0.12, 0.12), per_speed)),
-        Hold::Voltage => Some((p.get(Channel::ArrayV)?, keeps(0.015, 0.015), 1.0)),
+        Hold::Voltage => Some((p.get(Channel::ArrayV)?, keeps(0.006, 0.006), 1.0)),
         Hold::Beside => Some((p.get(Channel::ArrayV)?, keeps(0.06, 0.06), 1.0)),
     }
 }

@@ -141,7 +141,7 @@ impl HeldPoint<'_> {
     /// What temperature and slow model errors move ln V by from the middle of the window on: points within minutes
     /// share them.
     fn drift(&self) -> f64 {
-        0.003f64.hypot(0.007 * self.point.hours.abs().min(1.0))
+        0.0015f64.hypot(0.007 * self.point.hours.abs().min(1.0))
     }
 
     /// Right of the best point the curve is steep: there the voltage at the measured current is compared, which

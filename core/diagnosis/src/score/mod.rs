@@ -268,7 +268,7 @@ impl<'a> Scorer<'a> {
         };
         parts.outcome = self.outcome_log_likelihood(&h, &table);
         if let Some(noticed) = self.case.noticed {
-            let stops = self.look.stops.trips > 0;
+            let stops = self.look.stops.trips > 0 || self.look.stops.silent > 1;
             let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);
             parts.noticed = prior::signs_log_likelihood(h.cause, noticed);
             parts.noticed += match h.cause {

@@ -41,7 +41,7 @@ fn silent_again(cause: Cause) -> (f64, f64) {
         Cause::Unknown => (0.2, 1.0),
         Cause::ControllerFailed => (0.1, 0.9),
         Cause::NoDcSupply => (0.05, 0.8),
-        _ => (0.004, 0.5),
+        _ => (0.004, 0.3),
     }
 }
 

@@ -121,7 +121,9 @@ pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
     let averaged = typical_interval(samples) >= MEANS_FROM_S;
     let mut points = Vec::new();
     let mut used = 0;
-    for stretch in stretches(&rows, MOST_POINTS) {
+    // one mean alone may hold a stop that nobody sees
+    let least = if averaged && rows.len() >= 8 { 2 } else { 1 };
+    for stretch in stretches(&rows, MOST_POINTS).into_iter().filter(|s| s.len() >= least) {
         used += stretch.len();
         points.push(mean(&stretch, false, averaged));
     }

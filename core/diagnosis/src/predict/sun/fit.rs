@@ -23,6 +23,10 @@ fn dark(lit: bool, irradiance: f64) -> f64 {
 /// What a sound controller gives up when it is warm: 1 sigma of ln voltage and of ln power (engineering judgement).
 const WARM: (f64, f64) = (0.05, 0.06);
 
+/// How far the means of a row that mixes a limit and the sun lie from any one point, 1 sigma of ln voltage and of ln
+/// irradiance (engineering judgement).
+const MIXED: (f64, f64) = (0.06, 0.15);
+
 /// Spread of ln power in weak light: modules differ from their data sheet, and the controller's own draw counts.
 fn weak_light(irradiance: f64) -> f64 {
     0.25 * (100.0 / irradiance.max(40.0)).powf(1.5)
@@ -128,7 +132,8 @@ impl SunSide {
                 loads[TRACKING] = 0.025;
                 let warm = if p.warm { WARM.0 } else { 0.0 };
                 let more = [loose_v.hypot(0.2 * between_shades(c)), 0.0, flat.hypot(warm)];
-                let own = if p.in_cloud { 0.045 } else { 0.009 };
+                let own: f64 = if p.in_cloud { 0.045 } else { 0.009 };
+                let own = if p.mixed { own.hypot(MIXED.0) } else { own };
                 rows.push((p.v / turned.best.v).ln(), f64::hypot(own, p.v_own / p.v), loads, more);
             }
             let mut loads = [0.0; SHARED];
@@ -140,6 +145,7 @@ impl SunSide {
             loads[TRACKING] = if p.warm { -WARM.1 } else { 0.0 };
             loads[CELL_K] = turned.g_per_k * self.cell_sigma_k;
             let noise = (p.v_own / p.v).hypot(p.i_own / p.i.max(0.05));
+            let noise = if p.mixed { noise.hypot(MIXED.1) } else { noise };
             if let Some(g) = sensor {
                 let mut loads = loads;
                 loads[SENSOR] = self.sensor_sigma;

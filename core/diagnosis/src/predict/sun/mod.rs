@@ -59,6 +59,8 @@ pub struct SunPoint {
     hours: f64,
     /// Slower than the window's best in changing sun: the search for the best point lags.
     in_cloud: bool,
+    /// A mean over changing light near a limit: part of the time the limit held it, part of the time the sun.
+    mixed: bool,
     /// The heat sink is warm enough to hold back a little power, as sound controllers do on hot days.
     warm: bool,
     back_of_module_c: Option<f64>,
@@ -226,11 +228,19 @@ fn sun_point(
         times: p.times.clone(),
         rpm: p.rpm().unwrap_or(0.0),
         in_cloud: false,
+        mixed: p.averaged && mixes(plant, p.rpm().unwrap_or(0.0)),
         warm: p.get(Channel::ControllerC).is_some_and(|t| t >= plant.controller.derate_from_c - 1.0),
         hours: middle.map_or(0.0, |m| (p.at - m).num_seconds() as f64 / 3600.0),
         back_of_module_c: p.get(Channel::ModuleC),
         air_c: p.get(Channel::AirC).unwrap_or_else(|| day_air_c(system, p.at).0),
     })
+}
+
+/// A mean speed between these shares of the highest may be that of a limit and of less.
+const MIXES: std::ops::Range<f64> = 0.7..0.99;
+
+fn mixes(plant: &Plant, rpm: f64) -> bool {
+    MIXES.contains(&(rpm / plant.controller.max_rpm))
 }
 
 /// Clear-sky irradiance, mean over instants, W/m2.

@@ -327,7 +327,8 @@ fn barely_lifts(measured: &Measured, plant: &Plant, n: usize) -> Vec<(f64, f64)>
         other.condition.pump.efficiency_ratio *= head;
         measured.predict(&other)
     };
-    let (up, down) = (with_head(1.0 + NEAR), with_head(1.0 - NEAR));
+    let width = if measured.points.iter().any(|p| p.averaged) { NEAR_AVERAGED } else { NEAR };
+    let (up, down) = (with_head(1.0 + width), with_head(1.0 - width));
     let rows = measured.rows.iter().enumerate();
     rows.map(|(k, row)| {
         let half = if near.get(row.point) == Some(&true) { 0.5 * (up[k] - down[k]) } else { 0.0 };
@@ -343,8 +344,9 @@ const ALONE: f64 = 0.15;
 /// The same where the row is a mean over changing speed: it lifts for some of the time.
 const ALONE_AVERAGED: f64 = 0.5;
 
-/// Half the width in head over which it is not sure whether a pump lifts.
+/// Half the width in head over which it is not sure whether a pump lifts; and in a mean over changing speed.
 const NEAR: f64 = 0.1;
+const NEAR_AVERAGED: f64 = 0.2;
 
 fn near_lift(plant: &Plant, p: &Steady) -> bool {
     let Pump::Centrifugal(pump) = &plant.pump else { return false };

@@ -118,6 +118,7 @@ impl Measured {
             system.sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0) / 100.0;
         let level_m = system.sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         let restless = look.stops.starts > 6;
+        let top_rpm = look.steady.iter().filter_map(Steady::rpm).fold(0.0, f64::max);
         for (k, point) in look.steady.iter().enumerate() {
             let mut push = |quantity: Quantity, measured: f64, shared: f64, own: f64| {
                 let own = if point.moving { own.hypot(0.025) } else { own };
@@ -155,9 +156,11 @@ impl Measured {
                 push(Quantity::Pressure, p, (kpa_share * p.abs()).hypot(4.0), 0.01 * p.abs() + 1.5);
             }
             if let Some(m) = point.get(Channel::WaterLevelM) {
-                // the level follows the flow late
+                // the level follows the flow late, and in the shadow of a cloud still stands where the sun left it
                 let fall = (m - plant.water.well.static_m).abs().min(30.0);
-                push(Quantity::Level, m, level_m.hypot(0.1), 0.15f64.hypot(0.12 * fall));
+                let slow = point.rpm().unwrap_or(0.0) < SHADOW * top_rpm;
+                let late = if slow { 0.6 } else { 0.12 };
+                push(Quantity::Level, m, level_m.hypot(0.1), 0.15f64.hypot(late * fall));
             }
         }
         if let (Some((level, moved)), false) = (look.stops.level_before_m, look.steady.is_empty()) {
@@ -221,6 +224,9 @@ impl Measured {
         }
     }
 }
+
+/// Slower than this share of its highest speed, the pump ran faster before.
+const SHADOW: f64 = 0.8;
 
 /// Error of a quantity averaged over minutes of changing speed; `restless` when it also started and stopped.
 fn averaging(quantity: Quantity, measured: f64, restless: bool) -> f64 {

@@ -9,6 +9,9 @@ use crate::window::{Look, Outcome};
 /// Below this share of the time it counts as never running.
 const NEVER: f64 = 0.012;
 
+/// Flow still passing, below which a valve or riser is shut.
+const SHUT: f64 = 0.02;
+
 /// How often it never runs, and the beta distribution of the share of time in which it does otherwise
 /// (engineering judgement).
 struct Rhythm {
@@ -28,6 +31,10 @@ fn of(h: &Hypothesis) -> Rhythm {
         }
         Cause::SeizedPump | Cause::OpenPhase | Cause::ControllerFailed => {
             Rhythm { never: 0.75, a: 1.0, b: 4.0 }
+        }
+        // shut right off, the pressure stops it within a turn or two
+        Cause::ClosedValve | Cause::BlockedRiser if h.severity.is_some_and(|passes| passes < SHUT) => {
+            Rhythm { never: 0.6, a: 1.0, b: 4.0 }
         }
         Cause::Unknown => Rhythm { never: 0.3, a: 1.0, b: 1.0 },
         _ => Rhythm { never: 0.2, a: 0.9, b: 2.5 },

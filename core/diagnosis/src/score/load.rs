@@ -1,20 +1,18 @@
-//! The load side of a hypothesis: predictions with everything that is not known marginalised.
+//! The load side of a hypothesis against what was measured, with everything that is not known marginalised.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
-use wellwright_physics::pump::Pump;
 
+use super::straight::{OWN, Predicted};
 use crate::baseline::Beside;
 use crate::causes::{Hypothesis, LooseLoad, SensorWrong};
 use crate::likelihood::SharedErrors;
-use crate::nuisance::Nuisance;
 use crate::predict::{Measured, Quantity};
-use crate::window::Steady;
 
 /// Quantities in the order of their shared-error columns.
-const QUANTITIES: [Quantity; 6] = [
+pub(super) const QUANTITIES: [Quantity; 6] = [
     Quantity::Power,
     Quantity::PhaseCurrent,
     Quantity::OutputVoltage,
@@ -33,29 +31,8 @@ pub const SENSORS: [&str; 6] = [
     "level_reading",
 ];
 
-/// Moves the torque of a pump that works otherwise than it should.
-fn torque(plant: &mut Plant, step: f64) {
-    let c = &mut plant.condition.pump;
-    match &mut c.dry_torque_share {
-        Some(share) => *share *= step.exp(),
-        None => c.efficiency_ratio *= (-step).exp(),
-    }
-}
-
 /// Above this a still pressure is the pump's own head against something shut, kPa: it does not drain.
 const COLUMN_KPA: f64 = 150.0;
-
-/// What one condition of the load side predicts, with its slopes over everything that is not known.
-#[derive(Debug, Clone)]
-pub struct Predicted {
-    centre: Vec<f64>,
-    mean: Vec<f64>,
-    slopes: Vec<Vec<f64>>,
-    /// What no slope describes, shared and of each row's own: curvature, and where a pump barely lifts.
-    rough: Vec<(f64, f64)>,
-    /// How far the severity, and that of a second cause, moves the row within its part of the grid.
-    within: [Vec<f64>; 2],
-}
 
 /// Predictions and misfit of one hypothesis.
 #[derive(Debug, Clone)]
@@ -68,108 +45,6 @@ pub struct LoadFit {
     pub sigma: Vec<f64>,
     /// Rows, for evidence; the first rows are those of [`Measured`], ceilings follow.
     pub errors: SharedErrors,
-}
-
-/// Torque, ln, and resting level, m: further quantities that are not known, as widely as the hypothesis says.
-const OWN: [fn(&mut Plant, f64); 2] = [torque, |p, step| p.condition.water.static_deeper_m += step];
-
-/// Where the quantities that are not known are taken to lie, in 1 sigma of each: those of the list, then [`OWN`].
-pub type Place = Vec<f64>;
-
-/// One quantity moved by so many of its standard deviations.
-fn move_one(plant: &mut Plant, list: &[Nuisance], h: &Hypothesis, j: usize, by: f64) {
-    let own = [h.torque_sigma, h.level_sigma_m];
-    match list.get(j) {
-        Some(nuisance) => (nuisance.apply)(plant, by * nuisance.sigma),
-        None => (OWN[j - list.len()])(plant, by * own[j - list.len()]),
-    }
-}
-
-/// A plant with its quantities at a place.
-fn placed(mut plant: Plant, list: &[Nuisance], h: &Hypothesis, place: &[f64]) -> Plant {
-    for (j, by) in place.iter().enumerate().filter(|(_, by)| **by != 0.0) {
-        move_one(&mut plant, list, h, j, *by);
-    }
-    plant
-}
-
-/// Predicts every row for a plant with something wrong, near the record.
-pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypothesis) -> Predicted {
-    predict_at(measured, plant, list, h, &vec![0.0; list.len() + OWN.len()], 1.0)
-}
-
-/// Predicts every row near a place, with slopes over `step` standard deviations to both sides.
-fn predict_at(
-    measured: &Measured,
-    plant: &Plant,
-    list: &[Nuisance],
-    h: &Hypothesis,
-    place: &[f64],
-    step: f64,
-) -> Predicted {
-    let here = placed(plant.clone(), list, h, place);
-    let centre = measured.predict(&here);
-    let n = centre.len();
-    let mut mean = centre.clone();
-    let mut slopes = vec![vec![0.0; place.len()]; n];
-    let mut rough = barely_lifts(measured, &here, n);
-    let own = [h.torque_sigma, h.level_sigma_m];
-    for j in (0..place.len()).filter(|j| *j < list.len() || own[j - list.len()] > 0.0) {
-        let moved = |by: f64| {
-            let mut p = here.clone();
-            move_one(&mut p, list, h, j, by);
-            measured.predict(&p)
-        };
-        let (up, down) = (moved(step), moved(-step));
-        for k in 0..n {
-            slopes[k][j] = 0.5 * (up[k] - down[k]) / step;
-            let bend = 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
-            mean[k] += bend - slopes[k][j] * place[j];
-            rough[k].1 = rough[k].1.hypot(0.5 * bend);
-        }
-    }
-    let within = [h.edge, h.second_edge].map(|edge| match edge {
-        // uniform over the part: half its width over root 3
-        Some(edge) => {
-            let mut other = plant.clone();
-            other.condition = edge;
-            let other = placed(other, list, h, place);
-            measured.predict(&other).iter().zip(&centre).map(|(e, c)| (e - c) / 3f64.sqrt()).collect()
-        }
-        None => vec![0.0; n],
-    });
-    Predicted { centre, mean, slopes, rough, within }
-}
-
-/// Farther out than so many standard deviations nothing is drawn straight.
-const FARTHEST: f64 = 2.5;
-
-/// A straight line that misses by less than this share of a row's own error is as good as the curve.
-const STRAIGHT: f64 = 0.7;
-
-/// Predictions drawn straight where the first comparison says that the quantities lie, when they do not run straight
-/// from the record to there; `None` when they do.
-///
-/// Equation: the curve f is replaced by f(z0) + J (z - z0) at the mode z0 of the first comparison, so that the
-/// marginal density is exact where it counts (one step of Gauss and Newton, then Laplace's approximation).
-pub fn nearer(
-    measured: &Measured,
-    plant: &Plant,
-    list: &[Nuisance],
-    h: &Hypothesis,
-    first: (&Predicted, &LoadFit),
-) -> Option<Predicted> {
-    let (predicted, fit) = first;
-    let own_at = list.len() + QUANTITIES.len();
-    let (shared, _) = fit.errors.shared(own_at + OWN.len())?;
-    let at = |j: usize| if j < list.len() { shared[j] } else { shared[own_at + j - list.len()] };
-    let place: Place = (0..list.len() + OWN.len()).map(|j| at(j).clamp(-FARTHEST, FARTHEST)).collect();
-    let curve = measured.predict(&placed(plant.clone(), list, h, &place));
-    let bent = measured.rows.iter().enumerate().any(|(k, row)| {
-        let line: f64 = predicted.slopes[k].iter().zip(&place).map(|(s, z)| s * z).sum();
-        (curve[k] - predicted.mean[k] - line).abs() > STRAIGHT * row.own.max(1e-6)
-    });
-    bent.then(|| predict_at(measured, plant, list, h, &place, 0.5))
 }
 
 /// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
@@ -311,52 +186,6 @@ fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {
         Quantity::Pressure => 60.0 + 0.5 * measured.abs(),
         Quantity::Level => 8.0,
     }
-}
-
-/// Errors of the rows at points where a centrifugal pump barely lifts, or barely does not: there a per cent of head
-/// decides between some flow and none. Nothing elsewhere.
-fn barely_lifts(measured: &Measured, plant: &Plant, n: usize) -> Vec<(f64, f64)> {
-    let near: Vec<bool> = measured.points.iter().map(|p| near_lift(plant, p)).collect();
-    if !near.contains(&true) {
-        return vec![(0.0, 0.0); n];
-    }
-    let with_head = |head: f64| {
-        let mut other = plant.clone();
-        other.condition.pump.size_ratio *= head;
-        // the head alone: a larger pump would take more for it
-        other.condition.pump.efficiency_ratio *= head;
-        measured.predict(&other)
-    };
-    let width = if measured.points.iter().any(|p| p.averaged) { NEAR_AVERAGED } else { NEAR };
-    let (up, down) = (with_head(1.0 + width), with_head(1.0 - width));
-    let rows = measured.rows.iter().enumerate();
-    rows.map(|(k, row)| {
-        let half = if near.get(row.point) == Some(&true) { 0.5 * (up[k] - down[k]) } else { 0.0 };
-        let averaged = measured.points.get(row.point).is_some_and(|p| p.averaged);
-        (half, if averaged { ALONE_AVERAGED } else { ALONE } * half.abs())
-    })
-    .collect()
-}
-
-/// Of that so much is each row's own.
-const ALONE: f64 = 0.15;
-
-/// The same where the row is a mean over changing speed: it lifts for some of the time.
-const ALONE_AVERAGED: f64 = 0.5;
-
-/// Half the width in head over which it is not sure whether a pump lifts; and in a mean over changing speed.
-const NEAR: f64 = 0.1;
-const NEAR_AVERAGED: f64 = 0.2;
-
-fn near_lift(plant: &Plant, p: &Steady) -> bool {
-    let Pump::Centrifugal(pump) = &plant.pump else { return false };
-    let Some(rpm) = p.rpm() else { return false };
-    let level = Level::After { minutes: p.minutes };
-    let own = pump.head_m(rpm * plant.condition.lead.true_speed, 0.0, &plant.condition.pump);
-    let asked = plant.water.head_m(&plant.condition.water, level, 0.0);
-    // means over changing speed mix lifting and not lifting
-    let (below, above) = if p.averaged { (-0.3, 0.5) } else { (-0.2, 0.25) };
-    (below..above).contains(&(own / asked.max(0.1) - 1.0))
 }
 
 /// True when the hypothesis moves no water at a point.

@@ -7,8 +7,10 @@ pub mod load;
 mod parts;
 pub mod resting;
 pub mod rhythm;
+mod seen;
 pub mod starts;
 pub mod still;
+pub mod straight;
 pub mod unsteady;
 
 use wellwright_domain::cause::Cause;
@@ -153,23 +155,23 @@ impl<'a> Scorer<'a> {
         &self,
         h: &Hypothesis,
         plant: &Plant,
-        memo: &mut Vec<(Hypothesis, load::Predicted)>,
+        memo: &mut Vec<(Hypothesis, straight::Predicted)>,
     ) -> load::LoadFit {
         let at = memo.iter().position(|(o, _)| same_load(o, h)).unwrap_or_else(|| {
-            memo.push((h.clone(), load::predict(&self.measured, plant, &self.nuisances, h)));
+            memo.push((h.clone(), straight::predict(&self.measured, plant, &self.nuisances, h)));
             memo.len() - 1
         });
         self.compare_load(h, plant, &memo[at].1)
     }
 
-    fn compare_load(&self, h: &Hypothesis, plant: &Plant, predicted: &load::Predicted) -> load::LoadFit {
+    fn compare_load(&self, h: &Hypothesis, plant: &Plant, predicted: &straight::Predicted) -> load::LoadFit {
         let beside = Beside::of(self.known.and_then(Baseline::load));
         load::fit(&self.measured, plant, predicted, h, self.flow_size, beside)
     }
 
-    /// Compares the load side once more where the first comparison puts what is not known ([`load::nearer`]).
+    /// Compares the load side once more where the first comparison puts what is not known ([`straight::nearer`]).
     pub fn draw_nearer(&self, s: &mut Scored, memo: &Memo) {
-        if self.known.is_some() {
+        if self.known.and_then(Baseline::load).is_some() {
             // what a baseline tells has moved it already
             return;
         }
@@ -177,7 +179,7 @@ impl<'a> Scorer<'a> {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let Some((_, first)) = memo.load.iter().find(|(o, _)| same_load(o, h)) else { return };
-        if let Some(nearer) = load::nearer(&self.measured, &plant, &self.nuisances, h, (first, &s.load)) {
+        if let Some(nearer) = straight::nearer(&self.measured, &plant, &self.nuisances, h, (first, &s.load)) {
             s.load = self.compare_load(h, &plant, &nearer);
             s.parts.load = s.load.log_likelihood;
         }
@@ -266,7 +268,7 @@ impl<'a> Scorer<'a> {
             impossible: self.bounds.log_likelihood(&plant, &h),
             ..Parts::default()
         };
-        parts.outcome = self.outcome_log_likelihood(&h, &table);
+        parts.outcome = self.observed.map_or(0.0, |o| seen::log_likelihood(h.cause, o, &table));
         if let Some(noticed) = self.case.noticed {
             let stops = self.look.stops.trips > 0 || self.look.stops.silent > 1;
             let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);
@@ -338,30 +340,6 @@ impl<'a> Scorer<'a> {
         let runs: f64 = table[Outcome::Runs as usize];
         (flow_m3_h / self.context.reference_flow_m3_h).min(1.5) * if runs > 0.3 { 1.0 } else { STANDS }
     }
-
-    fn outcome_log_likelihood(&self, h: &Hypothesis, table: &OutcomeTable) -> f64 {
-        let Some(seen) = self.observed else { return 0.0 };
-        match h.cause {
-            Cause::Unknown => f64::ln(match seen {
-                Outcome::Runs => 0.5,
-                _ => 0.5 / (Outcome::ALL.len() - 1) as f64,
-            }),
-            Cause::StandingBy => match seen {
-                Outcome::TankFull | Outcome::SwitchedOff => f64::ln(0.46),
-                Outcome::Runs => f64::ln(0.3),
-                _ => f64::ln(0.004),
-            },
-            Cause::LowSun => match seen {
-                Outcome::LowPower => f64::ln(0.35),
-                Outcome::BadVoltage => f64::ln(0.05),
-                Outcome::Runs => f64::ln(0.55),
-                // little power at little speed can look like under-load
-                Outcome::UnderLoad => f64::ln(0.02),
-                _ => f64::ln(0.003),
-            },
-            _ => table[seen as usize].ln(),
-        }
-    }
 }
 
 /// The load side of both hangs on the same.
@@ -376,7 +354,7 @@ fn same_load(a: &Hypothesis, b: &Hypothesis) -> bool {
 /// What hypotheses share.
 #[derive(Default)]
 pub struct Memo {
-    load: Vec<(Hypothesis, load::Predicted)>,
+    load: Vec<(Hypothesis, straight::Predicted)>,
     sun: SunMemo,
     does: Vec<(Condition, OutcomeTable, f64)>,
 }

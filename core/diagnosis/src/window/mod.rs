@@ -62,7 +62,7 @@ impl Look {
             }
         }
         let (steady, in_steady) = steady::steady_points(samples);
-        let unsteady = unsteady::middle(steady.iter().map(|p| p.unsteady));
+        let unsteady = unsteady::middle(&steady.iter().map(|p| p.unsteady).collect::<Vec<_>>());
         let stops = stops::look_at_stops(samples, sun_up);
         let used = (in_steady + stops.rows_used).min(samples.len());
         Look {

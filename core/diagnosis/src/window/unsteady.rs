@@ -44,9 +44,9 @@ pub fn of_rows(rows: &[&Sample]) -> Unsteady {
 }
 
 /// The middle of several stretches.
-pub fn middle(all: impl Iterator<Item = Unsteady> + Clone) -> Unsteady {
+pub fn middle(all: &[Unsteady]) -> Unsteady {
     let of = |pick: fn(&Unsteady) -> Option<f64>| {
-        let mut told: Vec<f64> = all.clone().filter_map(|u| pick(&u)).collect();
+        let mut told: Vec<f64> = all.iter().filter_map(pick).collect();
         told.sort_by(f64::total_cmp);
         told.get(told.len() / 2).copied()
     };

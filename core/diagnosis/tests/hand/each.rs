@@ -19,6 +19,7 @@ fn apart(a: Foreseen, b: Foreseen) -> bool {
         Foreseen::Number { sigma, .. } => sigma,
         Foreseen::Either { first, second, .. } => first.sigma.max(second.sigma),
         Foreseen::Yes(_) => 0.25,
+        Foreseen::Known => f64::INFINITY,
     };
     let moved = (a.middle() - b.middle()).abs() > 1.2 * wide(a).min(wide(b));
     match (a, b) {

@@ -78,7 +78,7 @@ fn shade_and_a_deeper_level() {
         p.condition.array.shade = Some(shade);
         p.condition.water.static_deeper_m = 14.0;
     });
-    both(&f, [Cause::PartialShade, Cause::StaticLevelDrop], 0.25);
+    both(&f, [Cause::PartialShade, Cause::StaticLevelDrop], 0.2);
 }
 
 #[test]

@@ -20,7 +20,8 @@ pub fn verdict(probability: impl Fn(Cause) -> f64, ranked: &[(Cause, f64)], rest
     let not_fault =
         |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy | Cause::Unknown);
     let faults: Vec<f64> = ranked.iter().filter(|(c, _)| !not_fault(*c)).map(|(_, p)| *p).collect();
-    let first = ranked.first().filter(|(c, _)| !not_fault(*c)).map_or(0.0, |(_, p)| *p);
+    // alone, or with another
+    let first = ranked.first().filter(|(c, _)| !not_fault(*c)).map_or(0.0, |(c, p)| p.max(probability(*c)));
     if first >= 0.5 || faults.iter().take(3).sum::<f64>() >= 0.8 {
         Verdict::Fault
     } else {

@@ -11,7 +11,7 @@ use crate::checks::{self, Here, Prediction};
 use crate::likelihood::log_sum_exp;
 use crate::predict::{Quantity, Row};
 use crate::rank::CauseScore;
-use crate::score::{Scored, Scorer, electrical, only_quantity};
+use crate::score::{Scored, Scorer, electrical, only_quantity, unsteady};
 
 /// Pieces weaker than this are not told, bits.
 const LEAST_BITS: f64 = 0.2;
@@ -44,6 +44,15 @@ pub fn evidence(scorer: &Scorer, ranked: &[CauseScore], of: &CauseScore, regime:
         e.measured = Some(EvidenceValue::Number(round(seen)));
         e.if_healthy = Some(EvidenceValue::Number(0.0));
         e.sigma = Some(0.026);
+        out.push(e);
+    }
+    if let Some((channel, seen, usual)) = unsteady::told(scorer.look) {
+        let mut e = blank(Some(channel), None, regime, piece(&|s| s.parts.unsteady));
+        e.unit = Some("%".into());
+        e.measured = Some(EvidenceValue::Number(round(100.0 * seen)));
+        e.if_healthy = Some(EvidenceValue::Number(0.0));
+        // four of five steady ones stay below
+        e.sigma = Some(round(100.0 * usual / 1.2816));
         out.push(e);
     }
     if let Some(seen) = scorer.observed {

@@ -24,6 +24,9 @@ pub fn sentence(words: &Words<'_>, e: &Evidence) -> String {
         (Some("controller_display"), Some(EvidenceValue::Text(code))) => return state(words, e, code),
         _ => {}
     }
+    if let Some(text) = unsteady(words, e) {
+        return text;
+    }
     if let Some(text) = unbalance(words, e) {
         return text;
     }
@@ -81,6 +84,23 @@ fn unbalance(words: &Words<'_>, e: &Evidence) -> Option<String> {
                 expected(words, Quantity::Percent, &EvidenceValue::Number(0.0), e.sigma.map(|s| 100.0 * s));
             let measured = words.value(Quantity::Percent, 100.0 * share);
             Some(words.fill("evidence.unbalance", &[("measured", &measured), ("healthy", &usual)]))
+        }
+        _ => None,
+    }
+}
+
+/// How much a reading swings at one speed, per cent.
+fn unsteady(words: &Words<'_>, e: &Evidence) -> Option<String> {
+    let own = e.channel.as_deref().and_then(Channel::from_code)?.unit();
+    match (&e.measured, &e.if_healthy) {
+        (Some(EvidenceValue::Number(swings)), Some(usual))
+            if e.unit.as_deref() == Some("%") && own != "%" =>
+        {
+            let measured = words.value(Quantity::Percent, *swings);
+            let healthy = expected(words, Quantity::Percent, usual, e.sigma);
+            let name = name_of(words, e);
+            let told = [("name", name.as_str()), ("measured", &measured), ("healthy", &healthy)];
+            Some(words.fill("evidence.unsteady", &told))
         }
         _ => None,
     }
@@ -231,6 +251,15 @@ mod tests {
         (e.measured, e.sigma) = (Some(EvidenceValue::Number(0.21)), Some(0.026));
         let said = sentence(&w, &e).replace('\u{a0}', " ");
         assert_eq!(said, "One motor current is 21 % off their mean. Healthy gives 0 to 3.");
+    }
+
+    #[test]
+    fn what_swings_is_said_to_swing() {
+        let mut e = flow();
+        (e.unit, e.if_cause, e.sigma) = (Some("%".into()), None, Some(4.0));
+        (e.measured, e.if_healthy) = (Some(EvidenceValue::Number(12.0)), Some(EvidenceValue::Number(0.0)));
+        let said = sentence(&Words::english(), &e).replace('\u{a0}', " ");
+        assert_eq!(said, "Flow swings by 12 % at one speed. Healthy gives 0 to 5.");
     }
 
     #[test]

@@ -4,6 +4,7 @@
 //! has described come and go.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
 
 use crate::causes::{Hypothesis, LooseLoad};
 use crate::predict::Quantity;
@@ -52,6 +53,21 @@ fn varies(h: &Hypothesis) -> [f64; 3] {
         (Cause::Unknown, LooseLoad::Only(Quantity::Pressure)) => [0.05, 0.05, 0.5],
         _ => [0.02, 0.05, 0.04],
     }
+}
+
+/// The quantity that swings most beyond what is usual where the water is steady: its channel, the scatter seen and
+/// the usual one, share.
+pub fn told(look: &Look) -> Option<(Channel, f64, f64)> {
+    let Unsteady { torque, flow, pressure } = look.unsteady;
+    let drawn = if look.has(Channel::PhaseUA) { Channel::PhaseUA } else { Channel::ArrayA };
+    let all = [
+        (drawn, torque, TORQUE.usual),
+        (Channel::FlowM3H, flow, FLOW.usual),
+        (Channel::WellheadKpa, pressure, PRESSURE.usual),
+    ];
+    all.into_iter()
+        .filter_map(|(channel, seen, usual)| Some((channel, seen?, usual)))
+        .max_by(|a, b| (a.1 / a.2).total_cmp(&(b.1 / b.2)))
 }
 
 /// log likelihood of the scatter of a look.

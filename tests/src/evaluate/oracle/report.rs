@@ -78,6 +78,8 @@ pub struct OracleReport {
     pub told: Both,
     /// Over the others.
     pub untold: Both,
+    /// By sensors, the cells in which the oracle reaches 0.9, and the others.
+    pub told_by_sensors: Vec<(&'static str, Both, Both)>,
 }
 
 /// How often a cause comes, situations taken evenly.
@@ -127,6 +129,10 @@ pub fn report(plan: &OraclePlan, sites: &[String], asked: &[Asked]) -> OracleRep
         by_priors: words.into_iter().map(|w| weighted(w, &of_set(w).collect::<Vec<_>>())).collect(),
         told: Both::of(asked.iter().filter(tells)),
         untold: Both::of(asked.iter().filter(|a| !tells(a))),
+        told_by_sensors: words
+            .into_iter()
+            .map(|w| (w, Both::of(of_set(w).filter(tells)), Both::of(of_set(w).filter(|a| !tells(a)))))
+            .collect(),
         cells,
     }
 }
@@ -163,6 +169,10 @@ impl OracleReport {
         }
         let _ = writeln!(text, "{}", line("where it reaches 0.9", &self.told));
         let _ = writeln!(text, "{}", line("elsewhere", &self.untold));
+        for (word, told, untold) in &self.told_by_sensors {
+            let _ = writeln!(text, "{}", line(&format!("{word}, from 0.9"), told));
+            let _ = writeln!(text, "{}", line(&format!("{word}, elsewhere"), untold));
+        }
         let _ = writeln!(text, "  by cause and sensors (oracle first, ranking first)");
         for cells in self.cells.chunk_by(|a, b| a.cause == b.cause) {
             let all: Vec<String> = cells

@@ -10,7 +10,6 @@ use wellwright_physics::hydraulics::Level;
 use wellwright_physics::module::Point;
 use wellwright_physics::operating_point::{Chain, Moment, OperatingPoint, Standstill};
 use wellwright_physics::plant::Plant;
-use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use crate::controller::{Controller, Does, Rules, Sees};
 use crate::dice::Dice;
@@ -326,8 +325,7 @@ fn turns(does: &Does, out: &Outputs) -> f64 {
 /// Gauge pressure of the column that stands on the check valve up to the outlet, kPa. The riser is taken to
 /// be full from the start.
 fn standing_kpa(plant: &Plant) -> f64 {
-    let pipes = &plant.water.pipes;
-    pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0
+    plant.water.pipes.column_kpa()
 }
 
 /// The true value behind a channel.

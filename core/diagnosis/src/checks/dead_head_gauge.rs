@@ -3,12 +3,10 @@
 //!
 //! Checks pump and rotation in one reading: worn it lacks the share that is worn, reversed it is about half
 //! (published four-quadrant data), dry or with a broken shaft nothing. What cannot lift the column leaves it standing
-//! on the gauge. A narrow pipe or a level that the record
-//! knows do not touch it. A leak below keeps the water moving and the head down. Error: 7 % and 15 kPa.
+//! on the gauge. A narrow pipe or a level that the record knows do not touch it. A leak below keeps the water moving and the head down. Error: 7 % and 15 kPa.
 
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::pump::Pump;
-use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use super::{CheckModel, Foreseen, Prediction};
 
@@ -25,9 +23,9 @@ impl CheckModel for DeadHeadGauge {
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let Pump::Centrifugal(pump) = &p.plant.pump else { return vec![Foreseen::number(500.0, 500.0)] };
-        let per_m = p.plant.water.pipes.density_kg_m3 * G_M_S2 / 1000.0;
+        let pipes = &p.plant.water.pipes;
         // what does not move is held by the check valve, mostly, or has drained
-        let column = per_m * p.plant.water.pipes.outlet_height_m.max(0.0);
+        let column = pipes.column_kpa().max(0.0);
         let held = Foreseen::either(HELD, (column, 0.05 * column + 15.0), (20.0, 40.0));
         let Some(load) = p.load() else { return vec![held] };
         let water = &p.plant.condition.water;
@@ -35,7 +33,7 @@ impl CheckModel for DeadHeadGauge {
         // what leaks below the gauge goes on flowing, a little more than before
         let leaking = 1.2 * water.riser_leak_m3_h;
         let head = pump.head_m(rpm, leaking, &p.plant.condition.pump);
-        let kpa = (head - load.water.level_m) * per_m;
+        let kpa = pipes.pressure_kpa(head - load.water.level_m);
         let passes = water.blocked_m_per_m3h2.is_finite();
         if !passes || kpa < column {
             return vec![held];

@@ -166,8 +166,7 @@ impl<'a> Prediction<'a> {
     /// Chance that the controller does this, before the window is looked at.
     pub fn chance(&self, o: Outcome) -> f64 {
         match (self.cause(), o) {
-            (Cause::Unknown, Outcome::Runs) => 0.5,
-            (Cause::Unknown, _) => 0.5 / (Outcome::ALL.len() - 1) as f64,
+            (Cause::Unknown, _) => outcome::of_unknown(o),
             (Cause::StandingBy, Outcome::TankFull | Outcome::SwitchedOff) => 0.46,
             (Cause::LowSun, Outcome::LowPower | Outcome::Runs) => 0.47,
             (Cause::StandingBy | Cause::LowSun, _) => 0.007,
@@ -221,16 +220,17 @@ impl<'a> Prediction<'a> {
 
     /// The whole chain in the sun of the check; `None` at night.
     pub fn operating_point(&self) -> Option<OperatingPoint> {
-        *self.point.get_or_init(|| {
-            let sun = self.sun();
-            let m = Moment {
-                irradiance_w_m2: sun.w_m2,
-                cell_c: self.cell_c(sun.w_m2).0,
-                level: Level::After { minutes: 60.0 },
-                heat_share: 1.0,
-            };
-            Some(self.plant.operating_point(&m))
-        })
+        *self.point.get_or_init(|| Some(self.plant.operating_point(&self.moment(self.sun().w_m2, 60.0))))
+    }
+
+    /// An irradiance, W/m2, with the cells that it makes, after so many minutes of pumping.
+    pub fn moment(&self, irradiance_w_m2: f64, minutes: f64) -> Moment {
+        Moment {
+            irradiance_w_m2,
+            cell_c: self.cell_c(irradiance_w_m2).0,
+            level: Level::After { minutes },
+            heat_share: 1.0,
+        }
     }
 
     /// What is foreseen while it runs, mixed with what is foreseen while it stands. Each is middle and 1 sigma.

@@ -5,8 +5,6 @@
 //! change in 20 min, so a gain of less than a third says nothing.
 
 use wellwright_domain::check::{Check, CheckMade};
-use wellwright_physics::hydraulics::Level;
-use wellwright_physics::operating_point::Moment;
 use wellwright_physics::pump::Rotation;
 
 use super::{CheckModel, Foreseen, Prediction};
@@ -24,13 +22,7 @@ fn after_m3_h(p: &Prediction) -> (f64, f64) {
     };
     let sun = p.sun();
     let flow = |by: f64| {
-        let w_m2 = sun.w_m2 * (by * sun.spread).exp();
-        let moment = Moment {
-            irradiance_w_m2: w_m2,
-            cell_c: p.cell_c(w_m2).0,
-            level: Level::After { minutes: 10.0 },
-            heat_share: 1.0,
-        };
+        let moment = p.moment(sun.w_m2 * (by * sun.spread).exp(), 10.0);
         plant.operating_point(&moment).load.map_or(0.0, |l| l.water.tank_m3_h)
     };
     let (low, high) = (flow(-1.0), flow(1.0));

@@ -6,7 +6,6 @@
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
-use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use super::{CheckModel, Foreseen, Prediction};
 
@@ -19,8 +18,7 @@ impl CheckModel for WellheadGauge {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        let pipes = &p.plant.water.pipes;
-        let column = pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0;
+        let column = p.plant.water.pipes.column_kpa();
         let standing = (0.6 * column, 6.0 + 0.35 * column);
         let Some(load) = p.load() else { return vec![Foreseen::number(standing.0, standing.1)] };
         let kpa = load.water.wellhead_kpa;

@@ -60,12 +60,13 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
     let only_night = stops.daylight() == 0 && stops.night > 0;
     let standing = if only_night { 0.995 } else { logistic((meant - 0.5) / 0.07) };
     let low = low_sun(look, healthy, sun, fit);
-    // the weather's own part of the score knows how seldom such a sky is; who is told of low sun has such a sky
-    let usual = sun.mean_clear().map_or(low, |clear| chance_below(healthy.barely_lifts_at() / clear));
-    let usual = usual.clamp(SELDOM, 1.0);
     let p = match h.cause {
         Cause::StandingBy => standing,
-        Cause::LowSun => (1.0 - standing) * low / usual.powf(TEMPER),
+        // the weather's own part of the score knows how seldom such a sky is; who is told of low sun has such a sky
+        Cause::LowSun => {
+            let usual = sun.mean_clear().map_or(low, |clear| chance_below(healthy.barely_lifts_at() / clear));
+            (1.0 - standing) * low / usual.clamp(SELDOM, 1.0).powf(TEMPER)
+        }
         Cause::Healthy => (1.0 - standing) * (1.0 - low),
         // by its signal it cannot be told from a full tank
         Cause::StuckFloat => standing.max(0.02),
@@ -75,7 +76,7 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
     p.max(1e-4).ln()
 }
 
-/// A sky too dark to lift is never taken for rarer than this, nor for commoner than the rest to 1.
+/// A sky too dark to lift is never taken for rarer than this.
 const SELDOM: f64 = 0.04;
 
 /// How surely the sun of this window is too little to lift water, 0..1.

@@ -2,16 +2,13 @@
 
 use wellwright_domain::cause::Cause;
 
-use crate::predict::outcome::OutcomeTable;
+use crate::predict::outcome::{self, OutcomeTable};
 use crate::window::Outcome;
 
 /// Natural log of the chance that it does what was seen.
 pub fn log_likelihood(cause: Cause, seen: Outcome, table: &OutcomeTable) -> f64 {
     match cause {
-        Cause::Unknown => f64::ln(match seen {
-            Outcome::Runs => 0.5,
-            _ => 0.5 / (Outcome::ALL.len() - 1) as f64,
-        }),
+        Cause::Unknown => outcome::of_unknown(seen).ln(),
         Cause::StandingBy => match seen {
             Outcome::TankFull | Outcome::SwitchedOff => f64::ln(0.46),
             Outcome::Runs => f64::ln(0.3),

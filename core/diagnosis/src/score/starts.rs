@@ -3,7 +3,6 @@
 use std::f64::consts::PI;
 
 use wellwright_physics::plant::Plant;
-use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use crate::causes::Hypothesis;
 use crate::likelihood::log_sum_exp;
@@ -99,8 +98,7 @@ fn delay_density(delay_s: f64, fill_s: f64) -> f64 {
 }
 
 fn gauge_density(kpa: f64, plant: &Plant, empty: f64, holds: f64) -> f64 {
-    let pipes = &plant.water.pipes;
-    let column = pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0;
+    let column = plant.water.pipes.column_kpa();
     if column < LEAST_KPA {
         return 0.0;
     }

@@ -3,7 +3,6 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_physics::plant::Plant;
-use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use crate::causes::Hypothesis;
 use crate::window::Stops;
@@ -69,8 +68,7 @@ fn start_currents(amps: [f64; 3], h: &Hypothesis) -> f64 {
 
 /// A helical rotor that pushed against a shut valve leaves its pressure behind the check valve.
 fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
-    let pipes = &plant.water.pipes;
-    let column = pipes.outlet_height_m * pipes.density_kg_m3 * G_M_S2 / 1000.0;
+    let column = plant.water.pipes.column_kpa();
     // the column may have drained; a pump that ran a moment leaves a little more
     let sigma = 0.4 * column + 15.0;
     let z = (kpa - column) / sigma;

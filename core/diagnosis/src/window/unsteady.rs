@@ -13,6 +13,9 @@ use super::steady::PHASES;
 /// Fewer rows tell no scatter.
 const LEAST_ROWS: usize = 12;
 
+/// Below this, A or W, nothing is drawn.
+const NOTHING: f64 = 1e-3;
+
 /// Flow below this is none, m3/h; pressure is told against so much more, kPa.
 const LEAST_FLOW_M3_H: f64 = 0.05;
 const PRESSURE_KPA: f64 = 20.0;
@@ -35,11 +38,10 @@ pub fn of_rows(rows: &[&Sample]) -> Unsteady {
         (told.len() == PHASES.len()).then(|| told.iter().sum::<f64>() / told.len() as f64)
     };
     let watts = |s: &Sample| Some(s.get(Channel::ArrayV)? * s.get(Channel::ArrayA)?);
-    let flow = |s: &Sample| s.get(Channel::FlowM3H);
     Unsteady {
-        torque: scatter(rows, &amps, 0.0).or_else(|| scatter(rows, &watts, 0.0)),
-        flow: scatter(rows, &flow, 0.0).filter(|_| mean(rows, &flow) > LEAST_FLOW_M3_H),
-        pressure: scatter(rows, &|s| s.get(Channel::WellheadKpa), PRESSURE_KPA),
+        torque: scatter(rows, &amps, NOTHING, 0.0).or_else(|| scatter(rows, &watts, NOTHING, 0.0)),
+        flow: scatter(rows, &|s| s.get(Channel::FlowM3H), LEAST_FLOW_M3_H, 0.0),
+        pressure: scatter(rows, &|s| s.get(Channel::WellheadKpa), f64::NEG_INFINITY, PRESSURE_KPA),
     }
 }
 
@@ -53,13 +55,8 @@ pub fn middle(all: &[Unsteady]) -> Unsteady {
     Unsteady { torque: of(|u| u.torque), flow: of(|u| u.flow), pressure: of(|u| u.pressure) }
 }
 
-fn mean(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>) -> f64 {
-    let told: Vec<f64> = rows.iter().filter_map(|s| of(s)).collect();
-    told.iter().sum::<f64>() / told.len().max(1) as f64
-}
-
-/// What a straight line in speed and time leaves, over the mean and `more`.
-fn scatter(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>, more: f64) -> Option<f64> {
+/// What a straight line in speed and time leaves, over the mean and `more`; `None` for a mean of `least` or less.
+fn scatter(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>, least: f64, more: f64) -> Option<f64> {
     let from = rows.first()?.at;
     let told: Vec<[f64; 3]> = rows
         .iter()
@@ -78,8 +75,7 @@ fn scatter(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>, more: f64) -> 
     let y = DVector::from_fn(n, |i, _| told[i][2] - value);
     let line = (x.tr_mul(&x) + DMatrix::identity(2, 2) * 1e-9).cholesky()?.solve(&x.tr_mul(&y));
     let left = (&y - &x * line).norm() / ((n - 3) as f64).sqrt();
-    let size = value.abs() + more;
-    (size > 1e-3).then(|| left / size)
+    (value > least).then(|| left / (value.abs() + more))
 }
 
 #[cfg(test)]

@@ -2,7 +2,6 @@
 
 use super::WaterPoint;
 use super::lift::{Asked, Lift};
-use crate::pump::centrifugal::G_M_S2;
 use crate::pump::{Pump, PumpCondition, Rotation};
 
 /// Least leakage back through a helical rotor that the arithmetic needs, m3/h per m.
@@ -80,7 +79,7 @@ impl Lift<'_> {
             tank_m3_h,
             head_m,
             level_m,
-            wellhead_kpa: gauge_m * p.density_kg_m3 * G_M_S2 / 1000.0,
+            wellhead_kpa: p.pressure_kpa(gauge_m),
             at_intake,
             friction_m: asked.riser_m + asked.surface_m,
         }

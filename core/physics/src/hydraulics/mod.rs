@@ -8,6 +8,7 @@ pub(crate) use lift::Lift;
 pub use well::{Inflow, Level, Well};
 
 use crate::pipe::Pipe;
+use crate::pump::centrifugal::G_M_S2;
 use crate::pump::{Pump, PumpCondition};
 
 /// Pipes above the pump.
@@ -25,6 +26,18 @@ pub struct Pipes {
     pub density_kg_m3: f64,
     /// Kinematic viscosity, m2/s.
     pub nu_m2_s: f64,
+}
+
+impl Pipes {
+    /// Pressure under so many metres of this water, kPa: p = rho g h.
+    pub fn pressure_kpa(&self, head_m: f64) -> f64 {
+        head_m * self.density_kg_m3 * G_M_S2 / 1000.0
+    }
+
+    /// What the full column up to the outlet shows on the gauge at rest, kPa.
+    pub fn column_kpa(&self) -> f64 {
+        self.pressure_kpa(self.outlet_height_m)
+    }
 }
 
 /// What is wrong between well and outlet; the default is nothing.
@@ -112,5 +125,25 @@ impl WaterSide {
         level: Level,
     ) -> WaterPoint {
         Lift::new(self, wrong, level).meet(pump, c, rpm, None)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Derived: 10 m of water of 1000 kg/m3 at standard gravity weigh 98.0665 kPa.
+    #[test]
+    fn ten_metres_of_water() {
+        let riser = Pipe { length_m: 10.0, inner_mm: 40.0, roughness_mm: 0.01 };
+        let p = Pipes {
+            riser,
+            surface: riser,
+            fittings_k: 0.0,
+            outlet_height_m: 10.0,
+            density_kg_m3: 1000.0,
+            nu_m2_s: 1e-6,
+        };
+        assert!((p.column_kpa() - 98.0665).abs() < 1e-9);
     }
 }

@@ -4,7 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
+use super::{CauseModel, Context, Hypothesis, covered, log_grid, on_grid};
 
 /// See the module.
 pub struct CloggedScreen;
@@ -14,7 +14,8 @@ impl CauseModel for CloggedScreen {
         Cause::CloggedScreen
     }
 
-    fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        on_grid(self.cause(), log_grid(2.0, 10.0, 6), |c, x| c.water.drawdown_ratio = x)
+    fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
+        let grid = on_grid(self.cause(), log_grid(2.0, 10.0, 6), |c, x| c.water.drawdown_ratio = x);
+        covered(context, grid)
     }
 }

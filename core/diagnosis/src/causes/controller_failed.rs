@@ -20,8 +20,9 @@ impl CauseModel for ControllerFailed {
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
         let table = outcome::with(
             &[
-                (Outcome::Silent, 0.6),
+                (Outcome::Silent, 0.57),
                 (Outcome::CommsLost, 0.22),
+                (Outcome::TooHot, 0.03),
                 (Outcome::Overload, 0.05),
                 (Outcome::BadVoltage, 0.03),
                 (Outcome::GroundFault, 0.02),

@@ -203,6 +203,9 @@ pub struct Context<'a> {
     pub reference: Moment,
 }
 
+/// So little air may still be a mistake of the record, share of what the pump would take (engineering judgement).
+const BARELY_COVERED: f64 = 0.08;
+
 impl<'a> Context<'a> {
     /// Prepares what all causes share.
     pub fn new(system: &'a System, plant: &'a Plant) -> Context<'a> {
@@ -221,6 +224,15 @@ impl<'a> Context<'a> {
     pub fn looking_at(mut self, look: &'a Look) -> Context<'a> {
         self.look = Some(look);
         self
+    }
+
+    /// How well a condition keeps the intake under water at [`Context::reference`], 0 to 1: where it does not, the pump
+    /// runs dry or the well gives too little, which are causes of their own.
+    pub fn keeps_covered(&self, condition: &Condition) -> f64 {
+        let mut plant = self.plant.clone();
+        plant.condition = *condition;
+        let wet = plant.operating_point(&self.reference).load.map_or(1.0, |l| l.water.wet);
+        (-(1.0 - wet) / BARELY_COVERED).exp()
     }
 
     /// Rated phase voltage, V: Ke x rated speed / sqrt 3.

@@ -137,6 +137,15 @@ fn on_grid(
         .collect()
 }
 
+/// Each weighed by how well it keeps the intake under water, which the causes of a deeper level are said to do.
+fn covered(context: &Context, mut hypotheses: Vec<Hypothesis>) -> Vec<Hypothesis> {
+    for h in &mut hypotheses {
+        // something must be left to weigh where no severity keeps it covered
+        h.weight *= context.keeps_covered(&h.condition).max(1e-3);
+    }
+    hypotheses
+}
+
 /// `n` values from `low` to `high` with equal steps of the logarithm.
 fn log_grid(low: f64, high: f64, n: usize) -> impl Iterator<Item = f64> {
     let step = (high / low).ln() / (n - 1) as f64;

@@ -5,7 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
-use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
+use super::{CauseModel, Context, Hypothesis, covered, log_grid, on_grid};
 
 /// See the module.
 pub struct StaticLevelDrop;
@@ -20,6 +20,6 @@ impl CauseModel for StaticLevelDrop {
         // beyond the intake it would run dry
         let room = (well.intake_m - well.static_m - 0.5).clamp(3.0, 40.0);
         let grid = log_grid(3.0, 40.0, 9).filter(|deeper| *deeper <= 3.0 || *deeper <= room);
-        on_grid(self.cause(), grid, |c, deeper| c.water.static_deeper_m = deeper)
+        covered(context, on_grid(self.cause(), grid, |c, deeper| c.water.static_deeper_m = deeper))
     }
 }

@@ -29,22 +29,22 @@ impl CauseModel for WellYieldLimit {
         let mut out = Vec::new();
         // the level falls until the pump takes no more than comes
         for mut h in on_grid(self.cause(), YIELD, |c, share| c.water.yield_m3_h = share * full) {
-            h.torque_sigma = 0.05;
+            h.torque_sigma = 0.12;
             // near the intake it gulps air now and then
             h.torque_scatter = match context.plant.kind {
                 PumpKind::Centrifugal => 0.04,
                 PumpKind::HelicalRotor => 0.02,
             };
-            out.push(h.doing(cycles).weighing(0.6));
+            out.push(h.doing(cycles).weighing(0.8));
         }
         for share in YIELD {
             // on the way down it still gives all
             let mut h = Hypothesis::new(self.cause())
                 .at(share)
-                .with(|c| c.water.static_deeper_m = 0.5 * room)
+                .with(|c| c.water.static_deeper_m = 0.4 * room)
                 .doing(cycles)
-                .weighing(0.4);
-            h.level_sigma_m = 0.28 * room;
+                .weighing(0.2);
+            h.level_sigma_m = 0.2 * room;
             out.push(h);
         }
         out

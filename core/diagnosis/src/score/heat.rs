@@ -16,6 +16,10 @@ pub fn log_likelihood(look: &Look, plant: &Plant, cause: Cause) -> f64 {
     }
     let sink: Vec<f64> = look.steady.iter().filter_map(|p| p.get(Channel::ControllerC)).collect();
     let read = sink.iter().copied().fold(f64::NEG_INFINITY, f64::max) >= plant.controller.derate_from_c - 1.5;
+    if cause == Cause::ControllerFailed && !read {
+        // what its flags say has no sense
+        return 0.0;
+    }
     let hot = read || look.stops.hot_share > 0.02 || look.stops.count(Outcome::TooHot) > 0;
     let p: f64 = match (cause, sink.is_empty()) {
         (Cause::ControllerOverheating, false) => 0.95,

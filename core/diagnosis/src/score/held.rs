@@ -72,14 +72,14 @@ fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64
     let load = || plant.load_at(p.rpm().unwrap_or(0.0), Level::After { minutes: p.minutes });
     let square = if per_speed > 2.0 { 1.9 } else { 0.3 };
     match hold {
-        Hold::Speed => Some((p.rpm()?, keeps(0.007, 0.02), 1.0)),
+        Hold::Speed => Some((p.rpm()?, keeps(0.002, 0.02), 1.0)),
         Hold::Current => {
-            Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), keeps(0.015, 0.035), square))
+            Some((p.phase_a().unwrap_or_else(|| load().motor.phase_a), keeps(0.008, 0.035), square))
         }
-        Hold::Power => Some((p.dc_w()?, keeps(0.02, 0.05), per_speed)),
+        Hold::Power => Some((p.dc_w()?, keeps(0.01, 0.05), per_speed)),
         // what it gives up follows its heat
         Hold::Heat => Some((p.dc_w()?, keeps(0.12, 0.12), per_speed)),
-        Hold::Voltage => Some((p.get(Channel::ArrayV)?, keeps(0.006, 0.006), 1.0)),
+        Hold::Voltage => Some((p.get(Channel::ArrayV)?, keeps(0.003, 0.006), 1.0)),
         Hold::Beside => Some((p.get(Channel::ArrayV)?, keeps(0.06, 0.06), 1.0)),
     }
 }

@@ -120,7 +120,7 @@ pub fn fit(
         }
         if measured.at_rest(row) {
             own = own.hypot(falls_while_pumping(h.cause, plant));
-        } else if measured.points[row.point].minutes < SETTLED_MIN {
+        } else if measured.points[row.point].running < SETTLED_MIN {
             shared = shared.hypot(filling(row.quantity, flow_size, mean));
         }
         loads[latent + column] = shared;

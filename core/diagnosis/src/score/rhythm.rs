@@ -29,6 +29,8 @@ fn of(h: &Hypothesis) -> Rhythm {
             let share = h.severity.unwrap_or(0.5);
             Rhythm { never: 0.03, a: 0.8 + 3.0 * share, b: 0.8 + 3.0 * (1.0 - share) }
         }
+        // it holds back long before it stops, and cools within minutes
+        Cause::ControllerOverheating => Rhythm { never: 0.05, a: 1.2, b: 1.0 },
         Cause::SeizedPump | Cause::OpenPhase | Cause::ControllerFailed => {
             Rhythm { never: 0.75, a: 1.0, b: 4.0 }
         }

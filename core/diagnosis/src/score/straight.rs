@@ -91,6 +91,9 @@ fn predict_at(
     let centre = measured.predict(&here);
     let n = centre.len();
     let mut mean = centre.clone();
+    // no mean lies outside of what was met on the way
+    let mut met: Vec<(f64, f64)> = centre.iter().map(|c| (*c, *c)).collect();
+    let mut bent = vec![0.0; n];
     let mut slopes = vec![vec![0.0; place.len()]; n];
     let mut rough = barely_lifts(measured, &here, n, line.barely);
     let own = [h.torque_sigma, h.level_sigma_m];
@@ -104,9 +107,14 @@ fn predict_at(
         for k in 0..n {
             slopes[k][j] = 0.5 * (up[k] - down[k]) / step;
             let bend = 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
-            mean[k] += bend - slopes[k][j] * place[j];
+            bent[k] += bend;
+            met[k] = (met[k].0.min(up[k]).min(down[k]), met[k].1.max(up[k]).max(down[k]));
+            mean[k] -= slopes[k][j] * place[j];
             rough[k].1 = rough[k].1.hypot(0.5 * bend);
         }
+    }
+    for k in 0..n {
+        mean[k] += (centre[k] + bent[k]).clamp(met[k].0, met[k].1) - centre[k];
     }
     let within = [h.edge, h.second_edge].map(|edge| match edge {
         // uniform over the part: half its width over root 3

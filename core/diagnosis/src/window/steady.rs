@@ -38,8 +38,10 @@ const MEANS_FROM_S: i64 = 60;
 pub struct Steady {
     /// Middle of the stretch.
     pub at: DateTime<FixedOffset>,
-    /// Minutes of pumping before it.
+    /// Minutes of pumping that the well still feels: a rest takes as many away as it lasts.
     pub minutes: f64,
+    /// Minutes since its run began.
+    pub running: f64,
     /// Rows in it.
     pub rows: usize,
     /// The speed was changing: only electrical quantities can be compared.
@@ -97,6 +99,9 @@ pub const PHASES: [Channel; 3] = [Channel::PhaseUA, Channel::PhaseVA, Channel::P
 
 struct Row<'a> {
     sample: &'a Sample,
+    /// Since its run began.
+    running: f64,
+    /// Of pumping that the well still feels.
     minutes: f64,
 }
 
@@ -105,7 +110,7 @@ pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
     let running = running_rows(samples);
     let quiet = quiet_rows(&running);
     let settled = |wanted: bool| -> Vec<&Row> {
-        let late = |r: &Row| r.minutes * 60.0 >= SETTLE_S as f64;
+        let late = |r: &Row| r.running * 60.0 >= SETTLE_S as f64;
         running.iter().zip(&quiet).filter(|(r, q)| **q == wanted && late(r)).map(|(r, _)| r).collect()
     };
     let rows: Vec<&Row> = if settled(true).len() >= 6 {
@@ -153,10 +158,20 @@ fn quiet_rows(rows: &[Row]) -> Vec<bool> {
         .collect()
 }
 
+/// Of a run before a rest no more is felt, min.
+const MOST_FELT_MIN: f64 = 60.0;
+
+fn minutes_between(from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> f64 {
+    (to - from).num_milliseconds() as f64 / 60_000.0
+}
+
 /// Rows in which the motor turned, with the minutes since their start.
 fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
     let mut out: Vec<Row> = Vec::new();
     let mut started: Option<DateTime<FixedOffset>> = None;
+    // what the last run left, min, and its end
+    let mut left: Option<(f64, DateTime<FixedOffset>)> = None;
+    let mut felt = 0.0;
     let mut previous: Option<&Sample> = None;
     let typical = typical_interval(samples);
     for (i, s) in samples.iter().enumerate() {
@@ -170,6 +185,9 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
             let gap = previous.is_some_and(|p| s.at - p.at > TimeDelta::minutes(30));
             // the first run of a window may have begun long before it
             let fresh = i == 0 || (previous.is_none() && out.is_empty());
+            if started.is_none() {
+                felt = left.take().map_or(0.0, |(m, end)| (m - minutes_between(end, s.at)).clamp(0.0, MOST_FELT_MIN));
+            }
             let begin = *started.get_or_insert(if fresh { s.at - TimeDelta::minutes(60) } else { s.at });
             if gap {
                 started = Some(s.at - TimeDelta::minutes(30));
@@ -177,10 +195,13 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
             let mean_of_a_start = typical >= MEANS_FROM_S && (s.at - begin).num_seconds() < typical;
             if s.get(Channel::ArrayV).is_some() && !mean_of_a_start && !next_differs(samples, i, typical) {
                 let begin = started.unwrap_or(begin);
-                out.push(Row { sample: s, minutes: (s.at - begin).num_milliseconds() as f64 / 60_000.0 });
+                let running = minutes_between(begin, s.at);
+                out.push(Row { sample: s, running, minutes: felt + running });
             }
         } else {
-            started = None;
+            if let Some(begin) = started.take() {
+                left = Some((felt + minutes_between(begin, s.at), s.at));
+            }
         }
         previous = Some(s);
     }
@@ -244,7 +265,7 @@ fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
         counts[c as usize] = kept.len();
     }
     let middle = rows[rows.len() / 2];
-    let minutes = rows.iter().map(|r| r.minutes).sum::<f64>() / rows.len() as f64;
+    let mean_of = |of: fn(&Row) -> f64| rows.iter().map(|r| of(r)).sum::<f64>() / rows.len() as f64;
     let every = rows.len().div_ceil(MOST_TIMES);
     let times = rows.iter().skip(every / 2).step_by(every).map(|r| r.sample.at).collect();
     let scatter = || unsteady::of_rows(&rows.iter().map(|r| r.sample).collect::<Vec<_>>());
@@ -252,7 +273,8 @@ fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
     Steady {
         at: middle.sample.at,
         unsteady,
-        minutes,
+        minutes: mean_of(|r| r.minutes),
+        running: mean_of(|r| r.running),
         rows: rows.len(),
         moving,
         averaged,

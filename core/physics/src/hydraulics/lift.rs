@@ -3,8 +3,8 @@
 use super::{Level, WaterCondition, WaterSide};
 use crate::pipe::{minor_loss_m, velocity_m_s};
 
-/// How steeply the level falls once the pump takes more than the well gives, m per m3/h: a wall.
-const BEYOND_YIELD: f64 = 2000.0;
+/// How steeply the level falls at the most once the pump takes more than the well gives, m per m3/h: a wall.
+const STEEPEST: f64 = 2000.0;
 
 /// Well and pipes at one moment, ready for many flows: what does not change with the flow is worked out once.
 #[derive(Debug, Clone, Copy)]
@@ -16,6 +16,8 @@ pub(crate) struct Lift<'a> {
     /// Drawdown, m per m3/h taken from the well and m per (m3/h)^2.
     linear: f64,
     quadratic: f64,
+    /// Fall for every m3/h that is taken beyond the yield, m per m3/h: it empties the casing.
+    beyond: f64,
     /// Loss of fittings, m per (m3/h)^2.
     fittings: f64,
 }
@@ -57,13 +59,14 @@ impl Asked {
 impl<'a> Lift<'a> {
     /// For a level and what is wrong between well and outlet.
     pub(crate) fn new(side: &'a WaterSide, wrong: &'a WaterCondition, level: Level) -> Lift<'a> {
-        let (rest_m, linear, quadratic) = match level {
-            Level::Known(m) => (m, 0.0, 0.0),
+        let (rest_m, linear, quadratic, beyond) = match level {
+            Level::Known(m) => (m, 0.0, 0.0, 0.0),
             Level::After { minutes } => {
                 let well = &side.well;
                 let c = if minutes > 0.0 { well.drawdown.c } else { 0.0 };
                 let by = wrong.drawdown_ratio;
-                (well.static_m + wrong.static_deeper_m, by * well.linear_m_per_m3h(minutes), by * c)
+                let beyond = (minutes / 60.0 / well.casing_m2.max(1e-4)).min(STEEPEST);
+                (well.static_m + wrong.static_deeper_m, by * well.linear_m_per_m3h(minutes), by * c, beyond)
             }
         };
         Lift {
@@ -72,6 +75,7 @@ impl<'a> Lift<'a> {
             rest_m,
             linear,
             quadratic,
+            beyond,
             fittings: minor_loss_m(side.pipes.fittings_k, velocity_m_s(1.0, side.pipes.surface.inner_mm)),
         }
     }
@@ -89,16 +93,41 @@ impl<'a> Lift<'a> {
         let fittings = quadratic(self.fittings, out);
         // what leaks in the riser falls back into the well
         let over = (up - c.yield_m3_h).max(0.0);
-        let wall = if over > 0.0 { BEYOND_YIELD } else { 0.0 };
+        let falls = if over > 0.0 { self.beyond } else { 0.0 };
         Asked {
-            level_m: self.rest_m + up * (self.linear + self.quadratic * up) + BEYOND_YIELD * over,
+            level_m: self.drawn_m(up) + self.beyond * over,
             riser_m: c.riser_friction * riser + blocked.0,
             surface_m: c.surface_friction * (surface + fittings.0) + valve.0,
             outlet_m: p.outlet_height_m,
-            level_slope: rises * (self.linear + 2.0 * self.quadratic * up + wall),
+            level_slope: rises * (self.linear + 2.0 * self.quadratic * up + falls),
             riser_slope: rises * (c.riser_friction * riser_slope + blocked.1),
             surface_slope: leaves * (c.surface_friction * (surface_slope + fittings.1) + valve.1),
         }
+    }
+
+    /// Level under a flow out of the well, the emptying of the casing left aside, m below the wellhead.
+    fn drawn_m(&self, up_m3_h: f64) -> f64 {
+        self.rest_m + up_m3_h * (self.linear + self.quadratic * up_m3_h)
+    }
+
+    /// The same under a flow through the pump.
+    pub(super) fn settled_m(&self, pump_m3_h: f64) -> f64 {
+        self.drawn_m(self.arrives(pump_m3_h).0)
+    }
+
+    /// The same with the water held at a level, m below the wellhead.
+    pub(super) fn with_water_at(self, level_m: f64) -> Lift<'a> {
+        Lift { rest_m: level_m, linear: 0.0, quadratic: 0.0, beyond: 0.0, ..self }
+    }
+
+    /// What comes into the well while the water stands at a level, m3/h: nothing above the resting level.
+    pub(super) fn inflow_m3_h(&self, level_m: f64) -> f64 {
+        let fall = level_m - self.rest_m;
+        if fall <= 0.0 {
+            return 0.0;
+        }
+        let root = (self.linear * self.linear + 4.0 * self.quadratic * fall).sqrt();
+        (2.0 * fall / (self.linear + root).max(1e-9)).min(self.wrong.yield_m3_h)
     }
 
     /// Of a flow through the pump, what arrives at the wellhead and at the tank, m3/h.

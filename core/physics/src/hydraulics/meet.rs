@@ -7,11 +7,48 @@ use crate::pump::{Pump, PumpCondition, Rotation};
 /// Least leakage back through a helical rotor that the arithmetic needs, m3/h per m.
 const LEAST_SLIP: f64 = 1e-6;
 
+/// Share of the time to the intake over which what stands over it goes (engineering judgement).
+const EMPTIES_OVER: f64 = 0.25;
+
 impl Lift<'_> {
-    /// The meeting at `rpm`; no flow when the pump cannot lift. `guess_m3_h` is a flow near it, if known: it
-    /// saves time and changes nothing else.
+    /// The meeting at `rpm`; no flow when the pump cannot lift, and with the water at the intake no more than what
+    /// comes in. `guess_m3_h` is a flow near it, if known: it saves time and changes nothing else.
     #[inline]
     pub(crate) fn meet(
+        &self,
+        pump: &Pump,
+        c: &PumpCondition,
+        rpm: f64,
+        guess_m3_h: Option<f64>,
+    ) -> WaterPoint {
+        let met = self.meet_under_water(pump, c, rpm, guess_m3_h);
+        if met.at_intake && met.pump_m3_h > 0.0 { self.starved(pump, c, rpm, met) } else { met }
+    }
+
+    /// With the water at the intake: what comes in, the rest of the pump's appetite is air. `met`: where they would
+    /// meet if the pump had a suction hose.
+    fn starved(&self, pump: &Pump, c: &PumpCondition, rpm: f64, met: WaterPoint) -> WaterPoint {
+        let intake_m = self.side.well.intake_m;
+        let here = self.with_water_at(intake_m);
+        let appetite = here.meet_under_water(pump, c, rpm, Some(met.pump_m3_h)).pump_m3_h;
+        // what leaks in the riser falls back into the well
+        let comes = self.inflow_m3_h(intake_m) + self.wrong.riser_leak_m3_h;
+        let all = if appetite > 0.0 { (comes / appetite).min(1.0) } else { 1.0 };
+        let wet = 1.0 - (1.0 - all) * self.emptied(met.pump_m3_h);
+        let asked = here.at(wet * appetite);
+        WaterPoint { at_intake: true, wet, ..here.point(wet * appetite, asked.head_m().max(0.0), &asked) }
+    }
+
+    /// How far the casing has emptied since the water met the intake, 0 to 1. It takes a while, and what is
+    /// compared are means over minutes.
+    fn emptied(&self, pump_m3_h: f64) -> f64 {
+        let beyond_m = self.at(pump_m3_h).level_m - self.side.well.intake_m;
+        let room_m = self.side.well.intake_m - self.settled_m(pump_m3_h);
+        if room_m > 0.0 { (beyond_m / (EMPTIES_OVER * room_m)).clamp(0.0, 1.0) } else { 1.0 }
+    }
+
+    #[inline]
+    fn meet_under_water(
         &self,
         pump: &Pump,
         c: &PumpCondition,
@@ -81,6 +118,7 @@ impl Lift<'_> {
             level_m,
             wellhead_kpa: p.pressure_kpa(gauge_m),
             at_intake,
+            wet: 1.0,
             friction_m: asked.riser_m + asked.surface_m,
         }
     }

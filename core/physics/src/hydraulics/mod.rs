@@ -59,7 +59,7 @@ pub struct WaterCondition {
     pub static_deeper_m: f64,
     /// Drawdown over the record's at the same flow.
     pub drawdown_ratio: f64,
-    /// What the well can give at the most, m3/h: beyond it the level falls until no more is taken.
+    /// What the well can give at the most, m3/h: beyond it the casing empties, down to the intake.
     pub yield_m3_h: f64,
 }
 
@@ -94,8 +94,10 @@ pub struct WaterPoint {
     pub level_m: f64,
     /// Gauge pressure before the wellhead valve, kPa.
     pub wellhead_kpa: f64,
-    /// The level would fall to the intake: the well gives less than the pump takes.
+    /// The water stands at the intake: the well gives less than the pump would take.
     pub at_intake: bool,
+    /// Of what the pump would take, so much is water and the rest air: 1 while the intake is covered.
+    pub wet: f64,
     /// Friction and fittings, m.
     pub friction_m: f64,
 }

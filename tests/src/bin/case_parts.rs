@@ -1,0 +1,141 @@
+//! Why a case of the plant is ranked as it is, part by part of the score.
+//!
+//! `case_parts all COUNT SEED MIX` writes one line of JSON a case; `case_parts one SEED MIX INDEX [CODE…]` tells the
+//! first six causes, the true one and those named, of one case. MIX is `uniform`, `priors`, `outside` or the code of
+//! a cause. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
+
+use serde_json::{Value, json};
+use wellwright_diagnosis::predict::healthy_plant;
+use wellwright_diagnosis::predict::sky::clear_plane;
+use wellwright_diagnosis::rank::{CauseScore, rank, tempered};
+use wellwright_diagnosis::score::{Memo, Parts, Scorer};
+use wellwright_diagnosis::window::{Look, recent};
+use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
+use wellwright_tests::evaluate::judge::look;
+use wellwright_tests::evaluate::plan::causes;
+use wellwright_tests::evaluate::work::{parallel, threads};
+use wellwright_tests::plant::{Case, Mix, Order, Outside, SensorSet, make};
+
+/// Irradiance from which a pump is expected to try, as `explain` has it, W/m2.
+const DAYLIGHT_W_M2: f64 = 120.0;
+
+fn order(seed: u64, mix: &str, index: u64) -> Option<Order> {
+    let turn = index % causes() + index / causes();
+    let sensors = Some(SensorSet::ALL[turn as usize % 3]);
+    let plain = Order { seed, index, sensors, ..Order::default() };
+    Some(match mix {
+        "uniform" => Order { mix: Mix::Uniform, ..plain },
+        "priors" => Order { mix: Mix::Priors, sensors: None, ..plain },
+        "outside" => Order { outside: Some(Outside::ALL[index as usize % Outside::ALL.len()]), ..plain },
+        code => Order {
+            cause: Some(Cause::from_code(code)?),
+            sensors: Some(SensorSet::ALL[index as usize % 3]),
+            ..plain
+        },
+    })
+}
+
+fn parts(p: &Parts) -> Value {
+    let text = format!("{:?}", tempered(p));
+    let inside = text.trim_start_matches("Parts {").trim_end_matches('}');
+    let mut out = serde_json::Map::new();
+    for (name, value) in inside.split(',').filter_map(|f| f.split_once(':')) {
+        let value: f64 = value.trim().parse().unwrap_or(f64::NAN);
+        out.insert(name.trim().into(), json!((100.0 * value).round() / 100.0));
+    }
+    Value::Object(out)
+}
+
+fn row(c: &CauseScore) -> Value {
+    let best = c.best();
+    json!({
+        "cause": c.cause.code(), "p": c.probability, "prior": c.prior, "severity": best.hypothesis.severity,
+        "of": best.hypothesis.of, "share": c.hypotheses[0].1, "parts": parts(&best.parts),
+    })
+}
+
+/// The ranking of single causes, seen from inside.
+fn inside<R>(case: &Case, tell: impl Fn(&Scorer, &Look, &[CauseScore]) -> R) -> R {
+    let told = &case.circumstances;
+    let question = wellwright_diagnosis::Case {
+        situation: Some(told.situation),
+        touched: told.touched.as_deref(),
+        noticed: told.noticed.as_deref(),
+        ..wellwright_diagnosis::Case::new(&case.system)
+    }
+    .with_samples(&case.samples);
+    let (plant, assumed) = healthy_plant(&case.system).expect("a record of the plant can be computed");
+    let seen = Look::new(recent(&case.samples), |at| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2));
+    let scorer = Scorer::new(&question, &plant, &assumed, &seen);
+    let scored = scorer.score_all(&mut Memo::default());
+    tell(&scorer, &seen, &rank(&scored))
+}
+
+fn all(count: u64, seed: u64, mix: &str) -> Option<()> {
+    let orders: Vec<Order> = (0..count).map(|index| order(seed, mix, index)).collect::<Option<_>>()?;
+    let lines = parallel("cases", &orders, threads(), |order| {
+        let case = make(order);
+        let finding = look(&case, &[], &[]);
+        let ranked: Vec<Value> =
+            finding.causes.iter().map(|c| json!([c.code.code(), c.probability])).collect();
+        json!({
+            "index": order.index, "cause": case.cause.code(), "outside": case.outside.map(Outside::word),
+            "severity": case.severity, "sensors": case.sensors.word(), "verdict": finding.verdict,
+            "situation": case.circumstances.situation, "rows": case.samples.len(),
+            "ranked": ranked, "inside": inside(&case, |_, _, r| r.iter().map(row).collect::<Vec<_>>()),
+        })
+        .to_string()
+    });
+    for line in lines {
+        println!("{line}");
+    }
+    Some(())
+}
+
+fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
+    let case = make(&order(seed, mix, index)?);
+    let told = &case.circumstances;
+    println!("{} {:?} {:?} {:?} {}", case.cause.code(), case.severity, case.sensors, case.kind, case.family);
+    println!("{:?} touched {:?} noticed {:?}", told.situation, told.touched, told.noticed);
+    println!("{:?}", case.window);
+    if let (Some(a), Some(b)) = (case.samples.first(), case.samples.last()) {
+        println!("{} rows, {} to {}", case.samples.len(), a.at, b.at);
+    }
+    inside(&case, |scorer, seen, ranked| {
+        println!("stops {:?}\nunsteady {:?}\nstarts {:?}", seen.stops, seen.unsteady, seen.starts);
+        for p in &seen.steady {
+            let of = |c: Channel| p.get(c).map(|v| format!("{} {:.3}±{:.3}", c.code(), v, p.scatter(c)));
+            let values: Vec<String> = Channel::ALL.into_iter().filter_map(of).collect();
+            println!("{} {:.0} min, {} rows, moving {}: {}", p.at, p.minutes, p.rows, p.moving, values.join(" "));
+        }
+        for (k, c) in ranked.iter().enumerate() {
+            let wanted = k < 6 || c.cause == case.cause || named.iter().any(|n| n == c.cause.code());
+            if !wanted {
+                continue;
+            }
+            println!("#{} {}", k + 1, row(c));
+            let fit = &c.best().load;
+            for (i, r) in scorer.measured.rows.iter().enumerate() {
+                let (mean, sigma) = (fit.mean[i], fit.sigma[i]);
+                let z = (r.measured - mean) / sigma;
+                println!("      {} {:?} {:.4} said {mean:.4} ± {sigma:.4}  {z:+.1}", r.point, r.quantity, r.measured);
+            }
+        }
+    });
+    Some(())
+}
+
+fn main() {
+    let words: Vec<String> = std::env::args().skip(1).collect();
+    let number = |k: usize| words.get(k).and_then(|w| w.parse::<u64>().ok());
+    let done = match (words.first().map(String::as_str), number(1), number(2), number(3)) {
+        (Some("all"), Some(count), Some(seed), _) if words.len() == 4 => all(count, seed, &words[3]),
+        (Some("one"), Some(seed), None, Some(index)) => one(seed, &words[2], index, &words[4..]),
+        _ => None,
+    };
+    if done.is_none() {
+        eprintln!("usage: case_parts all COUNT SEED MIX | one SEED MIX INDEX [CODE...]");
+        std::process::exit(2);
+    }
+}

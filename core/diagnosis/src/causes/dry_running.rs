@@ -14,6 +14,9 @@ use crate::predict::outcome;
 /// See the module.
 pub struct DryRunning;
 
+/// Share of the flow that comes in: with more, the well is said to give too little.
+const DRIBBLES: [f64; 3] = [0.04, 0.1, 0.17];
+
 impl CauseModel for DryRunning {
     fn cause(&self) -> Cause {
         Cause::DryRunning
@@ -50,6 +53,20 @@ impl CauseModel for DryRunning {
             h.outcome = Some(outcome::of_dry_well(context.system));
             h
         });
-        air.chain(still_lifting).collect()
+        // or what little comes in goes up between the air
+        let full = context.reference_flow_m3_h;
+        let dribbling = DRIBBLES.iter().map(|share| {
+            let mut h = Hypothesis::new(self.cause()).with(|c| {
+                c.water.static_deeper_m = (deeper - 0.5).max(0.0);
+                c.water.drawdown_ratio = 0.02;
+                c.water.yield_m3_h = share * full;
+            });
+            h.torque_sigma = 0.15;
+            h.torque_scatter = 0.05;
+            h.weight = 0.3;
+            h.outcome = Some(outcome::of_dry_well(context.system));
+            h
+        });
+        air.chain(still_lifting).chain(dribbling).collect()
     }
 }

@@ -122,6 +122,8 @@ impl Measured {
         for (k, point) in look.steady.iter().enumerate() {
             let mut push = |quantity: Quantity, measured: f64, shared: f64, own: f64| {
                 let own = if point.moving { own.hypot(0.025) } else { own };
+                // what scatters within the stretch does so between stretches
+                let own = own.hypot(scatter_of(quantity, point, measured));
                 // power goes with the cube of speed: a mean of one is not that of the other
                 let own =
                     if point.averaged { own.hypot(averaging(quantity, measured, restless)) } else { own };
@@ -222,6 +224,18 @@ impl Measured {
             Quantity::Pressure => load.water.wellhead_kpa,
             Quantity::Level => load.water.level_m,
         }
+    }
+}
+
+/// Scatter of a mean, in the unit of the comparison.
+fn scatter_of(quantity: Quantity, point: &Steady, measured: f64) -> f64 {
+    match quantity {
+        // its own row counts it
+        Quantity::Power => 0.0,
+        Quantity::PhaseCurrent | Quantity::OutputVoltage => {
+            (point.scatter(quantity.channel()) / measured.exp().max(0.05)).min(0.2)
+        }
+        Quantity::Flow | Quantity::Pressure | Quantity::Level => point.scatter(quantity.channel()),
     }
 }
 

@@ -16,7 +16,7 @@ const PROMPT_LN: f64 = 0.55;
 const LEAST_KPA: f64 = 15.0;
 
 /// A sound column stays up so often (engineering judgement: gauges, taps and old valves lose some).
-const HOLDS: f64 = 0.88;
+const HOLDS: f64 = 0.98;
 
 /// And one with a leak so often all the same: a short rest, a small hole.
 const LEAKS_HOLD: f64 = 0.25;
@@ -42,6 +42,8 @@ pub fn log_likelihood(
         return 0.0;
     }
     let leaks = h.condition.water.riser_leak_m3_h > 0.0;
+    // a new system's pipe stays empty until water has come once
+    let filled = starts.iter().position(|s| s.delay_s.is_some()).unwrap_or(starts.len());
     let of = |(k, s): (usize, &Start)| {
         let empty = match h.drains_in_min {
             Some(minutes) => drained(s, minutes),
@@ -50,7 +52,7 @@ pub fn log_likelihood(
             None if !column.valve => 0.8,
             None => 0.0,
         };
-        let first = column.first_ever && k == 0;
+        let first = column.first_ever && k <= filled;
         let mut total = 0.0;
         if let Some(delay) = s.delay_s {
             // the first water of a new system has the whole pipe to fill
@@ -66,7 +68,7 @@ pub fn log_likelihood(
                 // nobody knows whether it was ever filled
                 (true, _) => (1.0, 0.5),
                 (_, true) => (empty, LEAKS_HOLD),
-                (_, false) => (empty, HOLDS),
+                (_, false) => (1.0, HOLDS),
             };
             total += gauge_density(kpa, plant, empty, holds);
         }

@@ -107,14 +107,15 @@ fn predict_at(
         for k in 0..n {
             slopes[k][j] = 0.5 * (up[k] - down[k]) / step;
             let bend = 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
-            bent[k] += bend;
+            bent[k] += bend * bend.abs();
             met[k] = (met[k].0.min(up[k]).min(down[k]), met[k].1.max(up[k]).max(down[k]));
             mean[k] -= slopes[k][j] * place[j];
             rough[k].1 = rough[k].1.hypot(0.5 * bend);
         }
     }
     for k in 0..n {
-        mean[k] += (centre[k] + bent[k]).clamp(met[k].0, met[k].1) - centre[k];
+        let bend = bent[k].signum() * bent[k].abs().sqrt();
+        mean[k] += (centre[k] + bend).clamp(met[k].0, met[k].1) - centre[k];
     }
     let within = [h.edge, h.second_edge].map(|edge| match edge {
         // uniform over the part: half its width over root 3

@@ -115,7 +115,8 @@ fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
                 continue;
             }
             println!("#{} {}", k + 1, row(c));
-            let fit = &c.best().load;
+            let (fit, sun) = (&c.best().load, &c.best().sun);
+            println!("      best point {:.1?} V in {:.0?} W/m2", sun.best_v, sun.irradiance);
             for (i, r) in scorer.measured.rows.iter().enumerate() {
                 let (mean, sigma) = (fit.mean[i], fit.sigma[i]);
                 let z = (r.measured - mean) / sigma;

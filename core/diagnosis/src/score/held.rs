@@ -16,6 +16,9 @@ use crate::window::Steady;
 /// Where a limit or voltage may lie, 1 sigma of ln.
 const ANYWHERE: f64 = 0.4;
 
+/// ln density of ln speed where a limit of the record holds it: known to 3 %.
+const AT_LIMIT: f64 = 2.6;
+
 /// d ln irradiance / d ln speed while the sun alone limits.
 fn sun_per_speed(kind: PumpKind) -> f64 {
     match kind {
@@ -38,7 +41,12 @@ pub fn log_likelihood(
     let mut rows = SharedErrors::default();
     let mut in_speed = 0.0;
     for ((p, left), by_sun) in points.iter().zip(left_to_sun).zip(by_sun) {
-        if p.moving || !left {
+        if p.moving {
+            continue;
+        }
+        if !left {
+            // under the sun alone it would be by chance that it meets a limit of the record
+            in_speed += if *by_sun { per_speed.ln() } else { AT_LIMIT };
             continue;
         }
         // the sun holds the speed: what its density in ln G is in ln speed

@@ -122,11 +122,14 @@ impl Measured {
         for (k, point) in look.steady.iter().enumerate() {
             let mut push = |quantity: Quantity, measured: f64, shared: f64, own: f64| {
                 let own = if point.moving { own.hypot(0.025) } else { own };
-                // what scatters within the stretch does so between stretches
-                let own = own.hypot(scatter_of(quantity, point, measured));
-                // power goes with the cube of speed: a mean of one is not that of the other
-                let own =
-                    if point.averaged { own.hypot(averaging(quantity, measured, restless)) } else { own };
+                // power goes with the cube of speed: a mean of one is not that of the other; and means that scatter
+                // within the stretch mix more than others
+                let own = if point.averaged {
+                    own.hypot(averaging(quantity, measured, restless))
+                        .hypot(scatter_of(quantity, point, measured))
+                } else {
+                    own
+                };
                 if measured.is_finite() && (!point.moving || quantity.is_log()) {
                     rows.push(Row { point: k, quantity, measured, shared, own });
                 }

@@ -266,8 +266,9 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         }
         if o == Outcome::Runs && previous.is_some_and(|p| p != Outcome::Runs) {
             stops.starts += 1;
-            stops.silent += usize::from(silent);
         }
+        // also where rows of the start stand between
+        stops.silent += usize::from(silent && o == Outcome::Runs);
         silent = o == Outcome::Silent && (silent || previous == Some(Outcome::Runs));
         if o.is_trip() && previous != Some(o) {
             stops.trips += 1;

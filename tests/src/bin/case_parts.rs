@@ -66,7 +66,8 @@ fn inside<R>(case: &Case, tell: impl Fn(&Scorer, &Look, &[CauseScore]) -> R) -> 
     }
     .with_samples(&case.samples);
     let (plant, assumed) = healthy_plant(&case.system).expect("a record of the plant can be computed");
-    let seen = Look::new(recent(&case.samples), |at| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2));
+    let seen =
+        Look::new(recent(&case.samples), |at| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2));
     let scorer = Scorer::new(&question, &plant, &assumed, &seen);
     let scored = scorer.score_all(&mut Memo::default());
     tell(&scorer, &seen, &rank(&scored))
@@ -107,7 +108,14 @@ fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
         for p in &seen.steady {
             let of = |c: Channel| p.get(c).map(|v| format!("{} {:.3}±{:.3}", c.code(), v, p.scatter(c)));
             let values: Vec<String> = Channel::ALL.into_iter().filter_map(of).collect();
-            println!("{} {:.0} min, {} rows, moving {}: {}", p.at, p.minutes, p.rows, p.moving, values.join(" "));
+            println!(
+                "{} {:.0} min, {} rows, moving {}: {}",
+                p.at,
+                p.minutes,
+                p.rows,
+                p.moving,
+                values.join(" ")
+            );
         }
         for (k, c) in ranked.iter().enumerate() {
             let wanted = k < 6 || c.cause == case.cause || named.iter().any(|n| n == c.cause.code());
@@ -120,7 +128,10 @@ fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
             for (i, r) in scorer.measured.rows.iter().enumerate() {
                 let (mean, sigma) = (fit.mean[i], fit.sigma[i]);
                 let z = (r.measured - mean) / sigma;
-                println!("      {} {:?} {:.4} said {mean:.4} ± {sigma:.4}  {z:+.1}", r.point, r.quantity, r.measured);
+                println!(
+                    "      {} {:?} {:.4} said {mean:.4} ± {sigma:.4}  {z:+.1}",
+                    r.point, r.quantity, r.measured
+                );
             }
         }
     });

@@ -186,7 +186,9 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
             // the first run of a window may have begun long before it
             let fresh = i == 0 || (previous.is_none() && out.is_empty());
             if started.is_none() {
-                felt = left.take().map_or(0.0, |(m, end)| (m - minutes_between(end, s.at)).clamp(0.0, MOST_FELT_MIN));
+                felt = left
+                    .take()
+                    .map_or(0.0, |(m, end)| (m - minutes_between(end, s.at)).clamp(0.0, MOST_FELT_MIN));
             }
             let begin = *started.get_or_insert(if fresh { s.at - TimeDelta::minutes(60) } else { s.at });
             if gap {

@@ -7,7 +7,7 @@ use crate::pump::{Pump, PumpCondition, Rotation};
 /// Least leakage back through a helical rotor that the arithmetic needs, m3/h per m.
 const LEAST_SLIP: f64 = 1e-6;
 
-/// Share of the time to the intake over which what stands over it goes (engineering judgement).
+/// What stands over the intake goes within this share of the time that the water took to it (engineering judgement).
 const EMPTIES_OVER: f64 = 0.25;
 
 impl Lift<'_> {
@@ -34,17 +34,18 @@ impl Lift<'_> {
         // what leaks in the riser falls back into the well
         let comes = self.inflow_m3_h(intake_m) + self.wrong.riser_leak_m3_h;
         let all = if appetite > 0.0 { (comes / appetite).min(1.0) } else { 1.0 };
-        let wet = 1.0 - (1.0 - all) * self.emptied(met.pump_m3_h);
+        let wet = 1.0 - (1.0 - all) * self.emptied(appetite);
         let asked = here.at(wet * appetite);
         WaterPoint { at_intake: true, wet, ..here.point(wet * appetite, asked.head_m().max(0.0), &asked) }
     }
 
-    /// How far the casing has emptied since the water met the intake, 0 to 1. It takes a while, and what is
-    /// compared are means over minutes.
-    fn emptied(&self, pump_m3_h: f64) -> f64 {
-        let beyond_m = self.at(pump_m3_h).level_m - self.side.well.intake_m;
-        let room_m = self.side.well.intake_m - self.settled_m(pump_m3_h);
-        if room_m > 0.0 { (beyond_m / (EMPTIES_OVER * room_m)).clamp(0.0, 1.0) } else { 1.0 }
+    /// How far what stood over the intake is gone since the water met it, 0 to 1, where the pump takes `m3_h` of it.
+    /// It takes a while, and what is compared are means over minutes.
+    fn emptied(&self, m3_h: f64) -> f64 {
+        let asked = self.at(m3_h);
+        let room_m = self.side.well.intake_m - self.settled_m(m3_h);
+        let fallen_m = asked.level_m - self.settled_m(m3_h);
+        if room_m > 0.0 { ((fallen_m / room_m - 1.0) / EMPTIES_OVER).clamp(0.0, 1.0) } else { 1.0 }
     }
 
     #[inline]

@@ -155,3 +155,23 @@ fn a_shaded_array_is_never_answered_below_the_voltage_the_motor_needs() {
     }
     assert!(ran > 40, "{ran}");
 }
+
+/// A hole in the riser that takes all: too slow to lift to the outlet, the pump still turns water round through it.
+#[test]
+fn a_large_hole_lets_a_slow_pump_work() {
+    let sound = kestrel();
+    let mut holed = kestrel();
+    let level = Level::After { minutes: 60.0 };
+    let full = sound.load_at(sound.controller.max_rpm, level).water;
+    holed.condition.water.riser_leak_m3_h = full.pump_m3_h;
+    let slowest = (1..200).map(|k| 20.0 * f64::from(k)).find(|n| sound.load_at(*n, level).water.pump_m3_h > 0.0);
+    let rpm = 0.97 * slowest.unwrap();
+    assert_eq!(sound.load_at(rpm, level).water.pump_m3_h, 0.0);
+    let round = holed.load_at(rpm, level);
+    assert!(round.water.pump_m3_h > 0.0 && round.water.wellhead_m3_h == 0.0, "{round:?}");
+    assert!(round.water.wellhead_kpa < full.wellhead_kpa && round.dc_w > sound.load_at(rpm, level).dc_w);
+    // no step where the hole begins to take all
+    let flows: Vec<f64> =
+        (0..400).map(|k| holed.load_at(rpm + 5.0 * f64::from(k), level).water.pump_m3_h).collect();
+    assert!(flows.windows(2).all(|w| (0.0..0.1).contains(&(w[1] - w[0]))), "{flows:?}");
+}

@@ -6,6 +6,9 @@ use crate::pipe::{minor_loss_m, velocity_m_s};
 /// How steeply the level falls at the most once the pump takes more than the well gives, m per m3/h: a wall.
 const STEEPEST: f64 = 2000.0;
 
+/// A hole in the riser lies at about this share of the way up from the water to the outlet (it may be anywhere).
+const HOLE_AT: f64 = 0.4;
+
 /// Well and pipes at one moment, ready for many flows: what does not change with the flow is worked out once.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Lift<'a> {
@@ -28,7 +31,9 @@ pub(super) struct Asked {
     pub(super) level_m: f64,
     pub(super) riser_m: f64,
     pub(super) surface_m: f64,
-    outlet_m: f64,
+    /// Outlet over the wellhead, less what a large hole keeps the column short of it.
+    pub(super) outlet_m: f64,
+    outlet_slope: f64,
     level_slope: f64,
     riser_slope: f64,
     surface_slope: f64,
@@ -42,7 +47,7 @@ impl Asked {
 
     /// Its slope with the flow through the pump, m per m3/h.
     pub(super) fn slope(&self) -> f64 {
-        self.level_slope + self.riser_slope + self.surface_slope
+        self.level_slope + self.outlet_slope + self.riser_slope + self.surface_slope
     }
 
     /// The same a very small step of flow further.
@@ -51,6 +56,7 @@ impl Asked {
             level_m: self.level_m + step_m3_h * self.level_slope,
             riser_m: self.riser_m + step_m3_h * self.riser_slope,
             surface_m: self.surface_m + step_m3_h * self.surface_slope,
+            outlet_m: self.outlet_m + step_m3_h * self.outlet_slope,
             ..*self
         }
     }
@@ -94,15 +100,29 @@ impl<'a> Lift<'a> {
         // what leaks in the riser falls back into the well
         let over = (up - c.yield_m3_h).max(0.0);
         let falls = if over > 0.0 { self.beyond } else { 0.0 };
+        let level_m = self.drawn_m(up) + self.beyond * over;
+        let (short_m, short_slope) = self.column_short_m(pump_m3_h, level_m + p.outlet_height_m);
         Asked {
-            level_m: self.drawn_m(up) + self.beyond * over,
+            level_m,
             riser_m: c.riser_friction * riser + blocked.0,
             surface_m: c.surface_friction * (surface + fittings.0) + valve.0,
-            outlet_m: p.outlet_height_m,
+            outlet_m: p.outlet_height_m - short_m,
+            outlet_slope: -short_slope,
             level_slope: rises * (self.linear + 2.0 * self.quadratic * up + falls),
             riser_slope: rises * (c.riser_friction * riser_slope + blocked.1),
             surface_slope: leaves * (c.surface_friction * (surface_slope + fittings.1) + valve.1),
         }
+    }
+
+    /// A hole in the riser that takes all: by how much the column stays short of the outlet, m, with its slope with
+    /// the flow. What stands over the hole goes with the square of what it lets go.
+    fn column_short_m(&self, pump_m3_h: f64, full_m: f64) -> (f64, f64) {
+        let leak = self.wrong.riser_leak_m3_h;
+        if pump_m3_h >= leak {
+            return (0.0, 0.0);
+        }
+        let over_hole_m = (1.0 - HOLE_AT) * full_m.max(0.0);
+        (over_hole_m * (1.0 - (pump_m3_h / leak).powi(2)), -2.0 * over_hole_m * pump_m3_h / (leak * leak))
     }
 
     /// Level under a flow out of the well, the emptying of the casing left aside, m below the wellhead.

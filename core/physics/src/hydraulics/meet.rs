@@ -109,7 +109,7 @@ impl Lift<'_> {
         let gauge_m = if flow <= 0.0 && self.wrong.valve_m_per_m3h2.is_infinite() {
             (head_m - level_m).max(0.0)
         } else {
-            self.column_m(flow, wellhead_m3_h, level_m) + asked.surface_m
+            self.column_m(flow, wellhead_m3_h, asked) + asked.surface_m
         };
         WaterPoint {
             pump_m3_h: flow,
@@ -124,16 +124,15 @@ impl Lift<'_> {
         }
     }
 
-    /// Water over the gauge without friction, m: up to the outlet, less where a leak takes all of it. A hole lets go
-    /// as the root of the height over it. `up`: of the flow, what arrives at the wellhead.
-    fn column_m(&self, flow: f64, up: f64, level_m: f64) -> f64 {
-        let (outlet_m, c) = (self.side.pipes.outlet_height_m, self.wrong);
+    /// Water over the gauge without friction, m: up to the outlet, less what a leak keeps it short. A hole lets go as
+    /// the root of the height over it. `up`: of the flow, what arrives at the wellhead.
+    fn column_m(&self, flow: f64, up: f64, asked: &Asked) -> f64 {
+        let (outlet_m, leak) = (self.side.pipes.outlet_height_m, self.wrong.surface_leak_m3_h);
         if flow <= 0.0 {
             return outlet_m;
         }
-        let held = |arrives: f64, leak: f64| if arrives < leak { (arrives / leak).powi(2) } else { 1.0 };
-        let over_level = (outlet_m + level_m) * held(flow, c.riser_leak_m3_h);
-        (over_level - level_m).max(0.0).min(outlet_m * held(up, c.surface_leak_m3_h))
+        let held = if up < leak { (up / leak).powi(2) } else { 1.0 };
+        asked.outlet_m.max(0.0).min(outlet_m * held)
     }
 }
 

@@ -11,7 +11,8 @@ fn rows(states: &[PumpState]) -> Vec<Sample> {
     let from: DateTime<FixedOffset> =
         DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").expect("an instant");
     let row = |(k, state): (usize, &PumpState)| {
-        let mut s = Sample::new(from + TimeDelta::seconds(10 * k as i64)).with(Channel::ArrayV, 300.0);
+        let mut s = Sample::new(from + TimeDelta::seconds(10) * i32::try_from(k).expect("few rows"))
+            .with(Channel::ArrayV, 300.0);
         s = s.with(Channel::MotorRpm, if *state == PumpState::Running { 2400.0 } else { 0.0 });
         s.state = Some(*state);
         s

@@ -164,7 +164,8 @@ fn a_large_hole_lets_a_slow_pump_work() {
     let level = Level::After { minutes: 60.0 };
     let full = sound.load_at(sound.controller.max_rpm, level).water;
     holed.condition.water.riser_leak_m3_h = full.pump_m3_h;
-    let slowest = (1..200).map(|k| 20.0 * f64::from(k)).find(|n| sound.load_at(*n, level).water.pump_m3_h > 0.0);
+    let slowest =
+        (1..200).map(|k| 20.0 * f64::from(k)).find(|n| sound.load_at(*n, level).water.pump_m3_h > 0.0);
     let rpm = 0.97 * slowest.unwrap();
     assert_eq!(sound.load_at(rpm, level).water.pump_m3_h, 0.0);
     let round = holed.load_at(rpm, level);

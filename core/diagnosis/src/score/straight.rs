@@ -3,7 +3,7 @@
 //! First the lines are drawn at the record. Where the first comparison puts what is not known far from it and the
 //! plant bends on the way there ([`nearer`]), they are drawn once more at that place.
 
-use wellwright_physics::hydraulics::Level;
+use wellwright_physics::hydraulics::{Level, WaterCondition};
 use wellwright_physics::plant::Plant;
 use wellwright_physics::pump::Pump;
 
@@ -203,7 +203,9 @@ fn near_lift(plant: &Plant, p: &Steady) -> bool {
     let Some(rpm) = p.rpm() else { return false };
     let level = Level::After { minutes: p.minutes };
     let own = pump.head_m(rpm * plant.condition.lead.true_speed, 0.0, &plant.condition.pump);
-    let asked = plant.water.head_m(&plant.condition.water, level, 0.0);
+    // up to the outlet, whatever a hole lets go on the way
+    let whole = WaterCondition { riser_leak_m3_h: 0.0, ..plant.condition.water };
+    let asked = plant.water.head_m(&whole, level, 0.0);
     // means over changing speed mix lifting and not lifting
     let (below, above) = if p.averaged { (-0.3, 0.5) } else { (-0.2, 0.25) };
     (below..above).contains(&(own / asked.max(0.1) - 1.0))

@@ -200,10 +200,8 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
                 let running = minutes_between(begin, s.at);
                 out.push(Row { sample: s, running, minutes: felt + running });
             }
-        } else {
-            if let Some(begin) = started.take() {
-                left = Some((felt + minutes_between(begin, s.at), s.at));
-            }
+        } else if let Some(begin) = started.take() {
+            left = Some((felt + minutes_between(begin, s.at), s.at));
         }
         previous = Some(s);
     }

@@ -22,7 +22,9 @@ impl Lift<'_> {
         guess_m3_h: Option<f64>,
     ) -> WaterPoint {
         let met = self.meet_under_water(pump, c, rpm, guess_m3_h);
-        if met.at_intake && met.pump_m3_h > 0.0 { self.starved(pump, c, rpm, met) } else { met }
+        // without any water it turns in air, whether it could lift or not
+        let starves = met.at_intake && (met.pump_m3_h > 0.0 || self.rest_m >= self.side.well.intake_m);
+        if starves { self.starved(pump, c, rpm, met) } else { met }
     }
 
     /// With the water at the intake: what comes in, the rest of the pump's appetite is air. `met`: where they would
@@ -33,7 +35,7 @@ impl Lift<'_> {
         let appetite = here.meet_under_water(pump, c, rpm, Some(met.pump_m3_h)).pump_m3_h;
         // what leaks in the riser falls back into the well
         let comes = self.inflow_m3_h(intake_m) + self.wrong.riser_leak_m3_h;
-        let all = if appetite > 0.0 { (comes / appetite).min(1.0) } else { 1.0 };
+        let all = if comes > 0.0 { (comes / appetite.max(1e-9)).min(1.0) } else { 0.0 };
         let wet = 1.0 - (1.0 - all) * self.emptied(appetite);
         let asked = here.at(wet * appetite);
         WaterPoint { at_intake: true, wet, ..here.point(wet * appetite, asked.head_m().max(0.0), &asked) }

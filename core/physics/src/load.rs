@@ -35,7 +35,8 @@ impl Plant {
     ///
     /// Purpose: forward model from commanded speed to flow, pressure, level, currents, voltage and DC power.
     /// Limits: steady state; the drop cable lies `CABLE_RISE_K` and the winding `WINDING_RISE_K` above the
-    /// water (engineering judgement).
+    /// water (engineering judgement). With the water at the intake the flow is what the well gives, and the torque
+    /// that of air and of a full pump in their shares (engineering judgement).
     pub fn load_at(&self, rpm: f64, level: Level) -> Load {
         self.load_on(&self.lift(level), rpm, None)
     }

@@ -64,10 +64,8 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
         Cause::StandingBy => standing,
         // the weather's own part of the score knows how seldom such a sky is; who is told of low sun has such a sky
         Cause::LowSun => {
-            let usual = |clear: f64| chance_below(healthy.barely_lifts_at() / clear);
-            let told = sun.mean_clear().map_or(low, usual).clamp(SELDOM, 1.0).powf(TEMPER);
-            let hour = sun.mean_clear().or(sun.clear_at_rest()).map_or(1.0, |clear| usual(clear) / USUAL);
-            (1.0 - standing) * low / told * hour.clamp(HOUR.0, HOUR.1)
+            let usual = sun.mean_clear().map_or(low, |clear| chance_below(healthy.barely_lifts_at() / clear));
+            (1.0 - standing) * low / usual.clamp(SELDOM, 1.0).powf(TEMPER)
         }
         Cause::Healthy => (1.0 - standing) * (1.0 - low),
         // by its signal it cannot be told from a full tank
@@ -80,11 +78,6 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
 
 /// A sky too dark to lift is never taken for rarer than this.
 const SELDOM: f64 = 0.04;
-
-/// Of all looks by day so many fall on a sun too low to lift (engineering judgement); by how much the hour of this one
-/// moves that at the most: dark skies at noon are seldom, mornings are not.
-const USUAL: f64 = 0.3;
-const HOUR: (f64, f64) = (0.25, 1.5);
 
 /// How surely the sun of this window is too little to lift water, 0..1.
 fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64 {

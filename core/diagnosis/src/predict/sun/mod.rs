@@ -84,7 +84,6 @@ pub struct SunSide {
 #[derive(Debug, Clone, Copy)]
 struct Rest {
     v: f64,
-    clear: f64,
     irradiance: f64,
     back_of_module_c: Option<f64>,
     air_c: f64,
@@ -203,11 +202,6 @@ impl SunSide {
         (!lit.is_empty()).then(|| lit.iter().sum::<f64>() / lit.len() as f64)
     }
 
-    /// Clear-sky irradiance of the readings at rest, W/m2; `None` without any by day.
-    pub fn clear_at_rest(&self) -> Option<f64> {
-        self.rest.map(|r| r.clear)
-    }
-
     /// Irradiance at each point: measured, else as fitted.
     pub fn irradiance(&self, fit: &SunFit) -> Vec<f64> {
         self.points.iter().zip(&fit.irradiance).map(|(p, g)| p.sensor.unwrap_or(*g)).collect()
@@ -264,5 +258,5 @@ fn rest(system: &System, plant: &Plant, look: &Look) -> Option<Rest> {
         return None;
     }
     let air_c = day_air_c(system, at).0;
-    Some(Rest { v, clear, irradiance, back_of_module_c: look.stops.rest_module_c, air_c })
+    Some(Rest { v, irradiance, back_of_module_c: look.stops.rest_module_c, air_c })
 }

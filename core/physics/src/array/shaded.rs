@@ -1,8 +1,8 @@
 //! The curve of a partly shaded array, with all its local maxima.
 //!
 //! A string's voltage at a current is explicit (each substring gives its own or the diode's drop), its
-//! current at a voltage is not. Each kind of string therefore keeps a short table of the explicit direction;
-//! it brackets the inverse so tightly that two or three steps of Newton's method are exact.
+//! current at a voltage is not. Each kind of string therefore keeps a short table of the explicit direction with its
+//! slopes: a cubic between two of its points lies so near the inverse that a step or two of Newton's method are exact.
 
 use crate::module::{Cell, Point};
 
@@ -24,13 +24,26 @@ pub struct Group {
     pub cell: Cell,
 }
 
+/// A voltage so near the one looked for that the last step of Newton's method is exact, share of the stretch between
+/// two points of the table: what is left after the step goes with its square.
+const LAST_STEP: f64 = 1e-4;
+
+/// One point of the explicit direction.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Node {
+    v: f64,
+    i: f64,
+    /// dI/dV, A/V; infinite where bypass diodes carry everything.
+    slope: f64,
+}
+
 /// Equal strings in parallel: how many, and what one is made of.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StringKind {
     count: f64,
     groups: Vec<Group>,
-    /// Voltage and current, voltage rising.
-    table: Vec<(f64, f64)>,
+    /// Voltage rising.
+    table: Vec<Node>,
 }
 
 impl StringKind {
@@ -44,12 +57,16 @@ impl StringKind {
             for step in 0..STEPS {
                 // dense below each short-circuit current, where the knee is
                 let t = (step as f64 / STEPS as f64).powi(2);
-                let i = pair[0] - t * (pair[0] - pair[1]);
-                kind.table.push((kind.voltage_v(i), i));
+                kind.table.push(kind.node(pair[0] - t * (pair[0] - pair[1])));
             }
         }
-        kind.table.push((kind.voltage_v(0.0), 0.0));
+        kind.table.push(kind.node(0.0));
         kind
+    }
+
+    fn node(&self, i: f64) -> Node {
+        let (v, ohm) = self.voltage_and_slope_v(i);
+        Node { v, i, slope: 1.0 / ohm }
     }
 
     /// Voltage of one string at a current, V.
@@ -71,46 +88,51 @@ impl StringKind {
 
     /// Current of one string at a voltage, A; a string whose own voltage is lower gives none.
     fn current_a(&self, v: f64) -> f64 {
-        let k = self.table.partition_point(|(tv, _)| *tv < v);
+        let k = self.table.partition_point(|n| n.v < v);
         if k == 0 {
-            return self.table[0].1;
+            return self.table[0].i;
         }
         if k == self.table.len() {
             return 0.0;
         }
         let (mut low, mut high) = (self.table[k - 1], self.table[k]);
-        let straight = |low: (f64, f64), high: (f64, f64)| {
-            if high.0 > low.0 { low.1 + (high.1 - low.1) * (v - low.0) / (high.0 - low.0) } else { low.1 }
-        };
-        let mut i = straight(low, high);
+        let last_step = LAST_STEP * (high.v - low.v);
+        let mut i = between(low, high, v);
         for _ in 0..12 {
-            if high.0 - low.0 < 1e-7 {
+            if high.v - low.v < 1e-7 {
                 break;
             }
-            let (at, slope) = self.voltage_and_slope_v(i);
-            if (at - v).abs() < 1e-7 {
+            let at = self.node(i);
+            let newton = i - (at.v - v) * at.slope;
+            let inside = newton > high.i && newton < low.i;
+            if (at.v - v).abs() < last_step && inside {
+                return newton;
+            }
+            if (at.v - v).abs() < 1e-7 {
                 break;
             }
-            if at < v {
-                low = (at, i);
+            if at.v < v {
+                low = at;
             } else {
-                high = (at, i);
+                high = at;
             }
-            // current falls with voltage: high.1 < low.1
-            let newton = i - (at - v) / slope;
-            i = if newton > high.1 && newton < low.1 { newton } else { straight(low, high) };
+            // current falls with voltage: high.i < low.i
+            i = if newton > high.i && newton < low.i { newton } else { straight(low, high, v) };
         }
         i
     }
 
-    /// All local maxima of power of one string, explicit in the current.
-    fn maxima(&self, count: f64, dc_ohm: f64) -> Vec<Point> {
-        let at = |i: f64| {
-            let v = self.voltage_v(i) - count * i * dc_ohm;
-            Point { v, i: count * i, p: count * v * i }
-        };
+    /// Point behind the cable at a current of one string.
+    fn at(&self, string_a: f64, dc_ohm: f64) -> Point {
+        let i = self.count * string_a;
+        let v = self.voltage_v(string_a) - i * dc_ohm;
+        Point { v, i, p: v * i }
+    }
+
+    /// All local maxima of power, when all strings are of this kind: explicit in the current.
+    fn maxima(&self, dc_ohm: f64) -> Vec<Point> {
         // the table's points lie dense in every knee; power at each is known already
-        let power: Vec<f64> = self.table.iter().map(|(v, i)| i * (v - count * i * dc_ohm)).collect();
+        let power: Vec<f64> = self.table.iter().map(|n| n.i * (n.v - self.count * n.i * dc_ohm)).collect();
         let end = power.len() - 1;
         (0..=end)
             .filter(|&k| {
@@ -119,7 +141,8 @@ impl StringKind {
                 rises && (k == end || power[k] >= power[after])
             })
             .map(|k| {
-                at(golden(|i| at(i).p, self.table[(k + 1).min(end)].1, self.table[k.saturating_sub(1)].1))
+                let (low, high) = (self.table[(k + 1).min(end)].i, self.table[k.saturating_sub(1)].i);
+                self.at(golden(|i| self.at(i, dc_ohm).p, low, high), dc_ohm)
             })
             .filter(|p| p.p > 0.0)
             .collect()
@@ -174,12 +197,21 @@ impl ShadedCurve {
 
     /// Voltage at the controller's input at which the array gives a current; `None` when it never gives so much.
     pub fn voltage_at(&self, i: f64) -> Option<f64> {
+        if let [only] = self.kinds.as_slice() {
+            let string_a = i / only.count;
+            return (only.table[0].i >= string_a).then(|| only.at(string_a, self.dc_ohm).v);
+        }
         let array_v = crossing(|v| self.before_cable(v) - i, 0.0, self.voc, 1e-7 * self.voc);
         (self.before_cable(0.0) >= i).then_some(array_v - i * self.dc_ohm)
     }
 
     /// Voltage at the controller's input, above that of the point `best`, at which the array gives less than its most.
     pub fn voltage_above(&self, best: &Point, power_w: f64) -> f64 {
+        if let [only] = self.kinds.as_slice() {
+            let (most, at) = (best.i / only.count, |i: f64| only.at(i, self.dc_ohm));
+            let less = crossing(|less| at(most - less).p - power_w, 0.0, most, 1e-9 * most);
+            return at(most - less).v;
+        }
         let from = best.v + best.i * self.dc_ohm;
         self.at(crossing(|v| self.at(v).p - power_w, from, self.voc, 1e-9 * self.voc)).v
     }
@@ -194,7 +226,7 @@ impl ShadedCurve {
     /// All local maxima of power, from low voltage to high.
     pub fn maxima(&self) -> Vec<Point> {
         if let [only] = self.kinds.as_slice() {
-            return only.maxima(only.count, self.dc_ohm);
+            return only.maxima(self.dc_ohm);
         }
         let grid: Vec<f64> = (1..=SCAN).map(|k| self.voc * k as f64 / SCAN as f64).collect();
         let power: Vec<f64> = grid.iter().map(|v| self.at(*v).p).collect();
@@ -210,6 +242,20 @@ impl ShadedCurve {
         }
         out
     }
+}
+
+/// Current at a voltage between two points: on the straight line.
+fn straight(low: Node, high: Node, v: f64) -> f64 {
+    if high.v > low.v { low.i + (high.i - low.i) * (v - low.v) / (high.v - low.v) } else { low.i }
+}
+
+/// As [`straight`], on the cubic with both slopes, where it stays between the two.
+fn between(low: Node, high: Node, v: f64) -> f64 {
+    let (dv, di) = (high.v - low.v, high.i - low.i);
+    let t = (v - low.v) / dv;
+    let (a, b) = (low.slope * dv - di, di - high.slope * dv);
+    let cubic = low.i + t * di + t * (1.0 - t) * (a * (1.0 - t) + b * t);
+    if cubic > high.i && cubic < low.i { cubic } else { straight(low, high, v) }
 }
 
 /// Where a function that falls from above zero at `low` to below it at `high` crosses zero, to `near`: false position

@@ -81,8 +81,8 @@ impl Cell {
     #[inline]
     pub(crate) fn voltage_and_slope_v(&self, i: f64) -> (f64, f64) {
         let g = self.conductance();
-        let vd = balance(g, self.i0, self.a, self.il + self.i0 - i);
-        (vd - i * self.rs, -self.rs - 1.0 / (g + self.i0 / self.a * (vd / self.a).exp()))
+        let (vd, diode_a) = balance_and_exp(g, self.i0, self.a, self.il + self.i0 - i);
+        (vd - i * self.rs, -self.rs - 1.0 / (g + diode_a / self.a))
     }
 
     /// Short-circuit current, A.
@@ -226,17 +226,25 @@ impl Cell {
 /// root without passing it.
 #[inline]
 fn balance(p: f64, q: f64, a: f64, d: f64) -> f64 {
+    balance_and_exp(p, q, a, d).0
+}
+
+/// As [`balance`], with q exp(y/a).
+#[inline]
+fn balance_and_exp(p: f64, q: f64, a: f64, d: f64) -> (f64, f64) {
     let line = d / p;
     let mut y = if d > q { line.min(a * (d / q).ln()) } else { line.min(0.0) };
+    let mut exp = 0.0;
     for _ in 0..50 {
-        let exp = q * (y / a).exp();
+        exp = q * (y / a).exp();
         let step = (p * y + exp - d) / (p + exp / a);
         y -= step;
         if step.abs() <= 1e-8 * a {
+            exp *= 1.0 - step / a;
             break;
         }
     }
-    y
+    (y, exp)
 }
 
 #[cfg(test)]

@@ -15,14 +15,11 @@ use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::pairs;
 use crate::predict::healthy_plant;
-use crate::predict::sky::clear_plane;
+use crate::predict::sky::is_day;
 use crate::rank::{CauseScore, rank, severity};
 use crate::score::{Memo, Scorer};
 use crate::verdict;
 use crate::window::{Look, recent};
-
-/// Irradiance under a clear sky from which a pump is expected to try, W/m2.
-const DAYLIGHT_W_M2: f64 = 120.0;
 
 /// Evidence is told in full for this many causes; less plausible ones keep only their probability.
 const TOLD_IN_FULL: usize = 6;
@@ -51,7 +48,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let system = case.system;
     let (plant, assumed) = healthy_plant(system)
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
-    let sun_up = |at: DateTime<FixedOffset>| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2);
+    let sun_up = |at: DateTime<FixedOffset>| is_day(&plant, at);
     let look = Look::new(recent(case.samples), sun_up);
     let baseline = Baseline::new(case, &plant, &assumed, sun_up);
     let scorer = Scorer::new(case, &plant, &assumed, &look).knowing(baseline.as_ref());

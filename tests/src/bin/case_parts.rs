@@ -1,24 +1,25 @@
 //! Why a case of the plant is ranked as it is, part by part of the score.
 //!
 //! `case_parts all COUNT SEED MIX` writes one line of JSON a case; `case_parts one SEED MIX INDEX [CODE…]` tells the
-//! first six causes, the true one and those named, of one case. MIX is `uniform`, `priors`, `outside` or the code of
+//! first six causes, the true one and those named, of one case; `case_parts walk COUNT SEED MIX` makes the suggested
+//! checks one after the other and writes what was said after each, one line of JSON a case. MIX is `uniform`, `priors`, `outside` or the code of
 //! a cause. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
 
 use serde_json::{Value, json};
 use wellwright_diagnosis::predict::healthy_plant;
-use wellwright_diagnosis::predict::sky::clear_plane;
+use wellwright_diagnosis::predict::sky::is_day;
 use wellwright_diagnosis::rank::{CauseScore, rank, tempered};
 use wellwright_diagnosis::score::{Memo, Parts, Scorer};
 use wellwright_diagnosis::window::{Look, recent};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
-use wellwright_tests::evaluate::judge::look;
+use wellwright_domain::check::{Check, CheckMade};
+use wellwright_tests::evaluate::judge::{look, question};
 use wellwright_tests::evaluate::plan::causes;
+use wellwright_tests::evaluate::walk::FEW;
 use wellwright_tests::evaluate::work::{parallel, threads};
+use wellwright_tests::plant::hand::{answer, dice};
 use wellwright_tests::plant::{Case, Mix, Order, Outside, SensorSet, make};
-
-/// Irradiance from which a pump is expected to try, as `explain` has it, W/m2.
-const DAYLIGHT_W_M2: f64 = 120.0;
 
 fn order(seed: u64, mix: &str, index: u64) -> Option<Order> {
     let turn = index % causes() + index / causes();
@@ -37,14 +38,8 @@ fn order(seed: u64, mix: &str, index: u64) -> Option<Order> {
 }
 
 fn parts(p: &Parts) -> Value {
-    let text = format!("{:?}", tempered(p));
-    let inside = text.trim_start_matches("Parts {").trim_end_matches('}');
-    let mut out = serde_json::Map::new();
-    for (name, value) in inside.split(',').filter_map(|f| f.split_once(':')) {
-        let value: f64 = value.trim().parse().unwrap_or(f64::NAN);
-        out.insert(name.trim().into(), json!((100.0 * value).round() / 100.0));
-    }
-    Value::Object(out)
+    let rounded = |v: f64| json!((100.0 * v).round() / 100.0);
+    tempered(p).named().into_iter().map(|(name, v)| (name.to_owned(), rounded(v))).collect()
 }
 
 fn row(c: &CauseScore) -> Value {
@@ -57,41 +52,67 @@ fn row(c: &CauseScore) -> Value {
 
 /// The ranking of single causes, seen from inside.
 fn inside<R>(case: &Case, tell: impl Fn(&Scorer, &Look, &[CauseScore]) -> R) -> R {
-    let told = &case.circumstances;
-    let question = wellwright_diagnosis::Case {
-        situation: Some(told.situation),
-        touched: told.touched.as_deref(),
-        noticed: told.noticed.as_deref(),
-        ..wellwright_diagnosis::Case::new(&case.system)
-    }
-    .with_samples(&case.samples);
+    let question = question(case, &[]);
     let (plant, assumed) = healthy_plant(&case.system).expect("a record of the plant can be computed");
-    let seen =
-        Look::new(recent(&case.samples), |at| clear_plane(&plant, at).is_none_or(|g| g > DAYLIGHT_W_M2));
+    let seen = Look::new(recent(&case.samples), |at| is_day(&plant, at));
     let scorer = Scorer::new(&question, &plant, &assumed, &seen);
     let scored = scorer.score_all(&mut Memo::default());
     tell(&scorer, &seen, &rank(&scored))
 }
 
-fn all(count: u64, seed: u64, mix: &str) -> Option<()> {
+fn told(case: &Case, ranked: Value) -> Value {
+    json!({
+        "cause": case.cause.code(), "outside": case.outside.map(Outside::word),
+        "severity": case.severity, "sensors": case.sensors.word(),
+        "situation": case.circumstances.situation, "rows": case.samples.len(), "ranked": ranked,
+    })
+}
+
+fn ranking(case: &Case, made: &[CheckMade]) -> (Value, Vec<Check>) {
+    let finding = look(case, made, &[]);
+    let ranked = finding.causes.iter().map(|c| json!([c.code.code(), c.probability])).collect();
+    (ranked, finding.next_checks.iter().map(|n| n.code).collect())
+}
+
+/// One line of JSON for each of the first cases.
+fn each(count: u64, seed: u64, mix: &str, tell: impl Fn(&Case) -> Value + Sync) -> Option<()> {
     let orders: Vec<Order> = (0..count).map(|index| order(seed, mix, index)).collect::<Option<_>>()?;
     let lines = parallel("cases", &orders, threads(), |order| {
-        let case = make(order);
-        let finding = look(&case, &[], &[]);
-        let ranked: Vec<Value> =
-            finding.causes.iter().map(|c| json!([c.code.code(), c.probability])).collect();
-        json!({
-            "index": order.index, "cause": case.cause.code(), "outside": case.outside.map(Outside::word),
-            "severity": case.severity, "sensors": case.sensors.word(), "verdict": finding.verdict,
-            "situation": case.circumstances.situation, "rows": case.samples.len(),
-            "ranked": ranked, "inside": inside(&case, |_, _, r| r.iter().map(row).collect::<Vec<_>>()),
-        })
-        .to_string()
+        let mut line = tell(&make(order));
+        line["index"] = json!(order.index);
+        line.to_string()
     });
     for line in lines {
         println!("{line}");
     }
     Some(())
+}
+
+fn all(case: &Case) -> Value {
+    let mut line = told(case, ranking(case, &[]).0);
+    line["inside"] = inside(case, |_, _, r| r.iter().map(row).collect());
+    line
+}
+
+/// The suggested checks, as the evaluation makes them.
+fn walk(case: &Case) -> Value {
+    let (mut made, mut tried, mut steps) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut ranked, mut next) = ranking(case, &made);
+    while made.len() < FEW
+        && let Some(check) = next.iter().copied().find(|c| *c != Check::PullPump && !tried.contains(c))
+    {
+        tried.push(check);
+        let Some(answered) = answer(case, check, &mut dice(case, check as u64)) else { continue };
+        steps.push(
+            json!({ "ranked": ranked, "check": check.code(), "said": format!("{:?}", answered.answers) }),
+        );
+        made.push(answered);
+        (ranked, next) = ranking(case, &made);
+    }
+    let mut line = told(case, ranked);
+    line["steps"] = json!(steps);
+    line["next"] = json!(next.iter().map(|c| c.code()).collect::<Vec<_>>());
+    line
 }
 
 fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
@@ -142,12 +163,15 @@ fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let number = |k: usize| words.get(k).and_then(|w| w.parse::<u64>().ok());
     let done = match (words.first().map(String::as_str), number(1), number(2), number(3)) {
-        (Some("all"), Some(count), Some(seed), _) if words.len() == 4 => all(count, seed, &words[3]),
+        (Some("all"), Some(count), Some(seed), _) if words.len() == 4 => each(count, seed, &words[3], all),
+        (Some("walk"), Some(count), Some(seed), _) if words.len() == 4 => each(count, seed, &words[3], walk),
         (Some("one"), Some(seed), None, Some(index)) => one(seed, &words[2], index, &words[4..]),
         _ => None,
     };
     if done.is_none() {
-        eprintln!("usage: case_parts all COUNT SEED MIX | one SEED MIX INDEX [CODE...]");
+        eprintln!(
+            "usage: case_parts all COUNT SEED MIX | walk COUNT SEED MIX | one SEED MIX INDEX [CODE...]"
+        );
         std::process::exit(2);
     }
 }

@@ -75,22 +75,27 @@ impl Judged {
     }
 }
 
+/// What is asked about a case: all that is told there, with the checks made so far.
+pub fn question<'a>(case: &'a Case, checks: &'a [CheckMade]) -> wellwright_diagnosis::Case<'a> {
+    let told = &case.circumstances;
+    wellwright_diagnosis::Case {
+        situation: Some(told.situation),
+        touched: told.touched.as_deref(),
+        noticed: told.noticed.as_deref(),
+        checks,
+        ..wellwright_diagnosis::Case::new(&case.system)
+    }
+    .with_samples(&case.samples)
+}
+
 /// Explains a case.
 ///
 /// # Panics
 /// When the record of a case cannot be computed: a mistake of the plant or of the diagnosis, never to be counted
 /// as a miss.
 pub fn look(case: &Case, checks: &[CheckMade], left_out: &[Cause]) -> Finding {
-    let told = &case.circumstances;
-    let question = wellwright_diagnosis::Case {
-        situation: Some(told.situation),
-        touched: told.touched.as_deref(),
-        noticed: told.noticed.as_deref(),
-        checks,
-        left_out,
-        ..wellwright_diagnosis::Case::new(&case.system)
-    };
-    explain(&question.with_samples(&case.samples)).unwrap_or_else(|e| panic!("{}: {e}", case.name))
+    let question = wellwright_diagnosis::Case { left_out, ..question(case, checks) };
+    explain(&question).unwrap_or_else(|e| panic!("{}: {e}", case.name))
 }
 
 fn left_out(case: &Case) -> LeftOut {

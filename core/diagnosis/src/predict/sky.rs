@@ -51,6 +51,14 @@ pub fn clear_plane(plant: &Plant, at: DateTime<FixedOffset>) -> Option<f64> {
     SkyShift::default().clear_plane(plant, at)
 }
 
+/// Irradiance under a clear sky from which a pump is expected to try, W/m2.
+const DAYLIGHT_W_M2: f64 = 120.0;
+
+/// The sun stands high enough for a pump to try; so it is assumed at a place that cannot be computed.
+pub fn is_day(plant: &Plant, at: DateTime<FixedOffset>) -> bool {
+    clear_plane(plant, at).is_none_or(|g| g > DAYLIGHT_W_M2)
+}
+
 /// No sky gives more than this share of a clear one over minutes (cloud edges included).
 const BRIGHTEST: f64 = 1.2;
 

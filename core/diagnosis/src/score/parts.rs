@@ -36,22 +36,29 @@ pub struct Parts {
 }
 
 impl Parts {
+    /// Each with its name.
+    pub fn named(&self) -> [(&'static str, f64); 15] {
+        [
+            ("load", self.load),
+            ("sun", self.sun),
+            ("unbalance", self.unbalance),
+            ("outcome", self.outcome),
+            ("noticed", self.noticed),
+            ("parity", self.parity),
+            ("resting", self.resting),
+            ("still", self.still),
+            ("rhythm", self.rhythm),
+            ("unsteady", self.unsteady),
+            ("starts", self.starts),
+            ("heat", self.heat),
+            ("held", self.held),
+            ("impossible", self.impossible),
+            ("checks", self.checks),
+        ]
+    }
+
     /// Sum.
     pub fn total(&self) -> f64 {
-        self.load
-            + self.sun
-            + self.unbalance
-            + self.outcome
-            + self.noticed
-            + self.parity
-            + self.resting
-            + self.still
-            + self.rhythm
-            + self.unsteady
-            + self.starts
-            + self.heat
-            + self.held
-            + self.impossible
-            + self.checks
+        self.named().iter().map(|part| part.1).sum()
     }
 }

@@ -199,6 +199,7 @@ fn rows(
         let question = ArrayQuestion {
             condition: ArrayCondition::default(),
             stuck: vec![false; free.len()],
+            keeps: false,
             free,
             loose: false,
             sensor_ratio: 1.0,

@@ -206,6 +206,7 @@ impl<'a> Scorer<'a> {
             loose: h.loose.sun,
             sensor_ratio,
             stuck: self.sun.matching(&stuck),
+            keeps: keeps || h.loose.sun,
             clear: self.sun.clear(self.plant, &h.sky),
         };
         if let Some((_, fit)) = memo.fits.iter().find(|(o, _)| *o == question) {

@@ -38,6 +38,10 @@ fn between_shades(c: &ArrayCondition) -> f64 {
     c.shade.map_or(0.0, |s| if s.right_peak { 0.15 } else { 0.06 })
 }
 
+/// Below this share of the best point's voltage no limit holds a controller: what takes less than the array could give
+/// lets its voltage rise. There it stands at a peak, or keeps a voltage of its own.
+const LEFT: f64 = 0.9;
+
 /// The rows of one fit.
 struct Rows<'k> {
     errors: SharedErrors,
@@ -74,6 +78,19 @@ impl SunSide {
     /// Fits one condition of the array under what a hypothesis says of it; a baseline narrows what is not
     /// known.
     pub fn fit(&self, plant: &Plant, peaks: &Peaks, q: &ArrayQuestion, beside: Beside) -> SunFit {
+        let held = self.fit_points(plant, peaks, q, beside);
+        let left = |k: usize| self.points[k].v < LEFT * held.best_v[k];
+        let held_left: Vec<bool> = q.free.iter().enumerate().map(|(k, free)| !free && left(k)).collect();
+        if q.keeps || !held_left.contains(&true) {
+            return held;
+        }
+        // it must be both on the curve and at its best point
+        let free = q.free.iter().zip(held_left).map(|(free, left)| *free || left).collect();
+        let at_best = self.fit_points(plant, peaks, &ArrayQuestion { free, ..q.clone() }, beside);
+        if at_best.log_likelihood < held.log_likelihood { at_best } else { held }
+    }
+
+    fn fit_points(&self, plant: &Plant, peaks: &Peaks, q: &ArrayQuestion, beside: Beside) -> SunFit {
         let c = &q.condition;
         let table = peaks.held(c);
         let mut rows = Rows { errors: SharedErrors::default(), beside };

@@ -109,6 +109,8 @@ pub struct ArrayQuestion {
     pub sensor_ratio: f64,
     /// At each point: the controller keeps a voltage of its own, so the current tells the irradiance.
     pub stuck: Vec<bool>,
+    /// It may stand anywhere on the curve.
+    pub keeps: bool,
     /// Clear-sky irradiance, when it is not the record's.
     pub clear: Option<Vec<f64>>,
 }

@@ -54,6 +54,8 @@ fn spins(p: &Prediction) -> f64 {
     let fast = match p.cause() {
         Cause::CheckValveLeak => (4.0 / drain_min(p)).min(1.0),
         _ if !fitted => 0.9,
+        // water that runs out of a hole is heard too
+        Cause::RiserLeak => 0.15,
         _ => return 0.03,
     };
     let free = if p.plant.kind == PumpKind::HelicalRotor { 0.2 } else { 0.75 };

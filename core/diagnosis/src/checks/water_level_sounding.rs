@@ -7,11 +7,16 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_physics::load::Load;
 
 use super::{CheckModel, Foreseen, Prediction};
 
 /// Tape and reading it, m.
 const TAPE_M: f64 = 0.2;
+
+/// Where the well gives too little, so often the level stands near the intake when somebody sounds it (engineering
+/// judgement: people work in good sun).
+const HUNTS: f64 = 0.6;
 
 /// See the module.
 pub struct WaterLevelSounding;
@@ -25,15 +30,15 @@ impl CheckModel for WaterLevelSounding {
         let well = &p.healthy.water.well;
         let rest = (well.static_m + p.plant.condition.water.static_deeper_m).min(well.intake_m);
         let standing = (rest, 1.5);
-        let running = match (p.cause(), p.load()) {
-            // it hunts over the last metres above the intake, or the probe
-            (Cause::WellYieldLimit, _) => (well.intake_m - 2.5, 3.0),
-            (_, Some(l)) => {
-                let fall = (l.water.level_m - well.static_m).abs();
-                (l.water.level_m, 1.1f64.hypot(0.25 * fall.min(20.0)).hypot(p.hypothesis.level_sigma_m))
-            }
-            (_, None) => standing,
+        let told = |l: Load| {
+            let fall = (l.water.level_m - well.static_m).abs();
+            (l.water.level_m, 1.1f64.hypot(0.25 * fall.min(20.0)).hypot(p.hypothesis.level_sigma_m))
         };
+        let running = p.load().map_or(standing, told);
+        if p.cause() == Cause::WellYieldLimit {
+            // it hunts over the last metres above the intake, or the probe; in less sun the level comes back
+            return vec![Foreseen::either(HUNTS, (well.intake_m - 2.5, 3.0), running)];
+        }
         let sensor = p.system().sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         let reading = p.channel(Channel::WaterLevelM);
         let (level, sigma) = p.drawn_to(Channel::WaterLevelM, reading, running, sensor.hypot(0.4));

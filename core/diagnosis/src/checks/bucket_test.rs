@@ -8,6 +8,7 @@
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::record::FlowPlace;
+use wellwright_physics::load::Load;
 
 use super::{CheckModel, Foreseen, Prediction};
 
@@ -29,18 +30,22 @@ impl CheckModel for BucketTest {
         let none = (0.0, 0.02 * size);
         let Some(load) = p.load() else { return vec![Foreseen::number(none.0, none.1)] };
         let wellhead = p.made.is_some_and(at_wellhead);
-        let flow = if wellhead { load.water.wellhead_m3_h } else { load.water.tank_m3_h };
-        let model = (0.06 * flow + 0.01 * size).hypot(p.flow_spread_m3_h(&load));
+        let caught = |l: &Load| if wellhead { l.water.wellhead_m3_h } else { l.water.tank_m3_h };
+        let flows = p.flows_m3_h(&load, caught);
+        let flow: f64 = flows.iter().map(|(share, q)| share * q).sum();
+        let spread = flows.iter().map(|(share, q)| share * (q - flow).powi(2)).sum::<f64>().sqrt();
+        let by_speed = p.by_speed(caught);
+        let model = (0.06 * flow + 0.01 * size).hypot(spread).hypot(by_speed);
         // a meter elsewhere sees what has not leaked yet
         let class = p.system().sensors.flow_m3_h.as_ref();
         let metered = match class.and_then(|s| s.at) {
             Some(FlowPlace::Tank) => load.water.tank_m3_h,
             _ => load.water.wellhead_m3_h,
         };
-        let reading =
-            p.channel(Channel::FlowM3H).map(|q| q * if metered > 0.0 { flow / metered } else { 1.0 });
+        let passes = if metered > 0.0 { caught(&load) / metered } else { 1.0 };
+        let reading = p.channel(Channel::FlowM3H).map(|q| q * passes);
         let meter = class.and_then(|s| s.accuracy_pct).unwrap_or(3.0) / 100.0;
-        let meter = (meter.hypot(0.02) * reading.unwrap_or(0.0).abs()).hypot(0.01 * size);
+        let meter = (meter.hypot(0.02) * reading.unwrap_or(0.0).abs()).hypot(0.01 * size).hypot(by_speed);
         let (flow, sigma) = p.drawn_to(Channel::FlowM3H, reading, (flow, model), meter);
         vec![p.by_running((flow, sigma.hypot(0.03 * flow + 0.015 * size)), none)]
     }

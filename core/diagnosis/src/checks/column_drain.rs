@@ -70,19 +70,15 @@ impl CheckModel for ColumnDrain {
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let size = crate::predict::reference_flow(p.healthy);
         let never = (NEVER_S.ln(), 0.2);
-        let flow = p.load().map_or(0.0, |l| l.water.wellhead_m3_h);
-        let delay = if flow < 0.03 * size {
-            Foreseen::number(never.0, never.1)
-        } else {
-            let running = match drained(p) {
-                Some(share) => {
-                    let s = PROMPT_S + share * fill_s(p, flow);
-                    (s.min(900.0).ln(), 0.5)
-                }
-                None => (PROMPT_S.ln(), 0.6),
-            };
-            p.by_running(running, never)
+        let flows = p.load().map(|l| p.flows_m3_h(&l, |l| l.water.wellhead_m3_h));
+        let lifts: Vec<(f64, f64)> = flows.into_iter().flatten().filter(|(_, q)| *q >= 0.03 * size).collect();
+        let comes: f64 = lifts.iter().map(|(share, _)| share).sum();
+        let flow = lifts.iter().map(|(share, q)| share * q).sum::<f64>() / comes.max(1e-9);
+        let prompt = match drained(p) {
+            Some(share) => ((PROMPT_S + share * fill_s(p, flow)).min(900.0).ln(), 0.5),
+            None => (PROMPT_S.ln(), 0.6),
         };
+        let delay = Foreseen::either(comes * p.runs_when_watched(), prompt, never);
         vec![delay, Foreseen::yes(spins(p))]
     }
 

@@ -75,7 +75,8 @@ impl CheckModel for LeadCurrent {
             let told = told.or_else(|| by_power(&l));
             let class = f64::hypot(told.map_or(0.03, |t| t.1), h.torque_scatter);
             let (mean, sigma) = p.drawn_to(Channel::PhaseUA, told.map(|t| t.0), own, class);
-            (mean, sigma.hypot(CLAMP).hypot(h.torque_scatter))
+            let by_speed = p.by_speed(|l| l.motor.phase_a.max(LEAST_A).ln());
+            (mean, sigma.hypot(CLAMP).hypot(h.torque_scatter).hypot(by_speed))
         });
         let told = p.steady().and_then(Steady::unbalance).map(|u| unbalance_pct(u) / 100.0);
         let own = (unequal.max(0.012), 0.012f64.hypot(0.3 * unequal));

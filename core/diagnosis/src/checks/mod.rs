@@ -24,6 +24,7 @@ pub mod insulation_resistance;
 mod lead_current;
 mod lead_resistance;
 mod look_and_listen;
+mod moment;
 mod prediction;
 mod pull_pump;
 mod record_count;

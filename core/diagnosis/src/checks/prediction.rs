@@ -15,6 +15,7 @@ use wellwright_physics::operating_point::{Moment, OperatingPoint};
 use wellwright_physics::plant::Plant;
 
 use super::Foreseen;
+use super::moment::{NearRow, near_row};
 use crate::case::Case;
 use crate::causes::Hypothesis;
 use crate::predict::climate::day_air_c;
@@ -22,11 +23,11 @@ use crate::predict::outcome::{self, OutcomeTable};
 use crate::predict::sky::clear_plane;
 use crate::window::{Look, Outcome, Steady};
 
-/// A row this near to a check tells the state in which it was made, minutes.
-const NEAR_MIN: i64 = 10;
-
 /// Rows within so many seconds of a check are of its moment.
 const ABOUT_S: i64 = 30;
+
+/// How far the head of a pump and its resting level lie from the record, 1 sigma: share, m.
+const LIFT: (f64, f64) = (0.04, 1.0);
 
 /// Below this nothing about the array can be told, W/m2.
 const DARK_W_M2: f64 = 60.0;
@@ -126,14 +127,13 @@ impl<'a> Prediction<'a> {
         self.at().or(self.look.span.map(|s| s.1))
     }
 
-    /// The row nearest to the check, when one is near.
+    /// The row that tells of the moment of the check, when one is near.
     pub fn row(&self) -> Option<&'a Sample> {
-        let at = self.at()?;
-        let rows = self.case.samples;
-        let k = rows.partition_point(|s| s.at < at);
-        let near = |s: &&Sample| (s.at - at).num_seconds().abs() <= 60 * NEAR_MIN;
-        let around = [k.checked_sub(1).and_then(|k| rows.get(k)), rows.get(k)];
-        around.into_iter().flatten().filter(near).min_by_key(|s| (s.at - at).num_seconds().abs())
+        self.near_row().map(|near| near.row)
+    }
+
+    fn near_row(&self) -> Option<NearRow<'a>> {
+        near_row(self.case.samples, self.at()?)
     }
 
     /// The steady point nearest to the check.
@@ -198,24 +198,33 @@ impl<'a> Prediction<'a> {
         shown.find_map(|c| c.number("rpm"))
     }
 
+    /// The speed of the very moment, rpm, and the minutes pumped; how long is known from the stretch about it.
+    fn speed(&self) -> Option<(f64, f64)> {
+        let steady = self.steady().and_then(|p| Some((p.rpm()?, p.minutes)));
+        let turning = |r: &Sample| r.get(Channel::MotorRpm).filter(|n| *n > 0.0);
+        let of_row = self.row().and_then(turning).map(|n| (n, steady.map_or(60.0, |s| s.1)));
+        let read = || self.shown_rpm().filter(|n| *n > 0.0).map(|n| (n, 60.0));
+        of_row.or(steady).or_else(read).or_else(|| Some((self.operating_point()?.load?.rpm, 60.0)))
+    }
+
     /// The load of the pump when it runs; `None` when it cannot run.
     pub fn load(&self) -> Option<Load> {
         *self.load.get_or_init(|| {
             if self.runs() < 0.02 {
                 return None;
             }
-            // the speed of the very moment; how long it has pumped is known from the stretch about it
-            let steady = self.steady().and_then(|p| Some((p.rpm()?, p.minutes)));
-            let turning = |r: &Sample| r.get(Channel::MotorRpm).filter(|n| *n > 0.0);
-            let of_row = self.row().and_then(turning).map(|n| (n, steady.map_or(60.0, |s| s.1)));
-            let told = of_row.or(steady);
-            let read = || self.shown_rpm().filter(|n| *n > 0.0).map(|n| (n, 60.0));
-            let (rpm, minutes) = match told.or_else(read) {
-                Some(known) => known,
-                None => (self.operating_point()?.load?.rpm, 60.0),
-            };
+            let (rpm, minutes) = self.speed()?;
             Some(self.plant.load_at(rpm, Level::After { minutes }))
         })
+    }
+
+    /// How far a reading may lie from that of [`Prediction::load`], 1 sigma, because the speed of the moment is known
+    /// from means over minutes only.
+    pub fn by_speed(&self, of: impl Fn(&Load) -> f64) -> f64 {
+        let spread = self.near_row().map_or(0.0, |near| near.speed_spread);
+        let Some((rpm, minutes)) = self.speed().filter(|_| spread > 0.0) else { return 0.0 };
+        let at = |by: f64| of(&self.plant.load_at(rpm * by.exp(), Level::After { minutes }));
+        0.5 * (at(spread) - at(-spread)).abs()
     }
 
     /// The whole chain in the sun of the check; `None` at night.
@@ -238,8 +247,13 @@ impl<'a> Prediction<'a> {
     /// Nobody makes such a check on a pump that was seen to stand for a reason that is meant to stop it, so a
     /// hypothesis that mostly lets it run foresees a running pump.
     pub fn by_running(&self, running: (f64, f64), standing: (f64, f64)) -> Foreseen {
+        Foreseen::either(self.runs_when_watched(), running, standing)
+    }
+
+    /// Chance that it runs at a check that is made on a running pump.
+    pub fn runs_when_watched(&self) -> f64 {
         let runs = self.runs();
-        Foreseen::either(if runs > MOSTLY_RUNS { 1.0 } else { runs }, running, standing)
+        if runs > MOSTLY_RUNS { 1.0 } else { runs }
     }
 
     /// A quantity that a sensor measures too: what the hypothesis says of it (middle, 1 sigma), drawn towards what
@@ -258,15 +272,20 @@ impl<'a> Prediction<'a> {
         ((own.0 * a + reading * b) / (a + b), 1.0 / (a + b).sqrt())
     }
 
-    /// Spread of the flow at the tank from what is not known of head and level, m3/h: wide where the pump barely
-    /// lifts.
-    pub fn flow_spread_m3_h(&self, load: &Load) -> f64 {
-        let flow = |head: f64| {
+    /// The flow of a pump that lifts somewhat better or worse than the record, or from another level, m3/h: with
+    /// shares that add up to 1.
+    ///
+    /// Equation: the three points and weights of Gauss and Hermite. Source: any text on quadrature.
+    pub fn flows_m3_h(&self, load: &Load, of: impl Fn(&Load) -> f64) -> [(f64, f64); 3] {
+        let (_, minutes) = self.speed().unwrap_or((load.rpm, 60.0));
+        let flow = |by: f64| {
             let mut plant = self.plant.clone();
-            plant.condition.pump.size_ratio *= head;
-            plant.load_at(load.rpm, Level::After { minutes: 60.0 }).water.tank_m3_h
+            plant.condition.pump.size_ratio *= 1.0 + by * LIFT.0;
+            plant.water.well.static_m -= by * LIFT.1;
+            of(&plant.load_at(load.rpm, Level::After { minutes }))
         };
-        0.5 * (flow(1.05) - flow(0.95)).abs()
+        let far = 3f64.sqrt();
+        [(1.0 / 6.0, flow(-far)), (2.0 / 3.0, of(load)), (1.0 / 6.0, flow(far))]
     }
 
     /// Irradiance when the check is made: from the sensor (put right when the hypothesis is that it is wrong),

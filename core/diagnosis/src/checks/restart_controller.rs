@@ -31,6 +31,7 @@ impl CheckModel for RestartController {
         let point = p.operating_point().filter(|o| o.load.is_some()).map(|o| (o.dc.v, o.dc.i));
         let (v, a) = told.or(point).unwrap_or((voc, 0.0));
         let (near_v, near_a) = if told.is_some() { (0.03, 0.15) } else { (0.06, 0.15f64.hypot(sun.spread)) };
+        let near_a = near_a.hypot(p.by_speed(|l| l.dc_w.max(1.0).ln()));
         let settled = |v: f64, a: f64| ((v, near_v * v), (a.max(LEAST_A).ln(), near_a));
         let open = ((voc, 0.04 * voc), (LEAST_A.ln(), 0.3));
         let running = settled(v, a);

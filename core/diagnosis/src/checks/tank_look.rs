@@ -25,8 +25,11 @@ impl CheckModel for TankLook {
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let size = crate::predict::reference_flow(p.healthy);
-        let passes = p.load().is_some_and(|l| l.water.tank_m3_h > 0.05 * size);
-        let arrives = if passes { 0.92 * p.runs() + 0.04 } else { 0.04 };
+        let passes = p.load().map_or(0.0, |l| {
+            let flows = p.flows_m3_h(&l, |l| l.water.tank_m3_h);
+            flows.iter().filter(|(_, q)| *q > 0.05 * size).map(|(share, _)| share).sum()
+        });
+        let arrives = 0.92 * p.runs() * passes + 0.04;
         // the stop that is seen, or that the cause makes
         let stopped_full = match p.observed() {
             Some(o) => f64::from(u8::from(o == Outcome::TankFull)),

@@ -30,9 +30,11 @@ impl CheckModel for WaterLevelSounding {
         let well = &p.healthy.water.well;
         let rest = (well.static_m + p.plant.condition.water.static_deeper_m).min(well.intake_m);
         let standing = (rest, 1.5);
+        let by_speed = p.by_speed(|l| l.water.level_m);
         let told = |l: Load| {
             let fall = (l.water.level_m - well.static_m).abs();
-            (l.water.level_m, 1.1f64.hypot(0.25 * fall.min(20.0)).hypot(p.hypothesis.level_sigma_m))
+            let model = 1.1f64.hypot(0.25 * fall.min(20.0)).hypot(p.hypothesis.level_sigma_m);
+            (l.water.level_m, model.hypot(by_speed))
         };
         let running = p.load().map_or(standing, told);
         if p.cause() == Cause::WellYieldLimit {
@@ -41,7 +43,8 @@ impl CheckModel for WaterLevelSounding {
         }
         let sensor = p.system().sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         let reading = p.channel(Channel::WaterLevelM);
-        let (level, sigma) = p.drawn_to(Channel::WaterLevelM, reading, running, sensor.hypot(0.4));
+        let (level, sigma) =
+            p.drawn_to(Channel::WaterLevelM, reading, running, sensor.hypot(0.4).hypot(by_speed));
         let running = (level, sigma.hypot(TAPE_M));
         vec![p.by_running(running, standing)]
     }

@@ -25,8 +25,9 @@ impl CheckModel for WellheadGauge {
         let drained = if load.water.pump_m3_h <= 1e-6 && kpa < 200.0 { 0.35 * kpa } else { 0.0 };
         let class = p.system().sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0);
         let reading = p.channel(Channel::WellheadKpa);
-        let sensor = 0.01 * class * reading.unwrap_or(0.0).abs() + 4.0;
-        let own = (kpa, (0.045 * kpa + 5.0).hypot(drained));
+        let by_speed = p.by_speed(|l| l.water.wellhead_kpa);
+        let sensor = (0.01 * class * reading.unwrap_or(0.0).abs() + 4.0).hypot(by_speed);
+        let own = (kpa, (0.045 * kpa + 5.0).hypot(drained).hypot(by_speed));
         let (kpa, sigma) = p.drawn_to(Channel::WellheadKpa, reading, own, sensor);
         vec![p.by_running((kpa, sigma.hypot(0.03 * kpa + 4.0)), standing)]
     }

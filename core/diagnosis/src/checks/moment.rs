@@ -1,0 +1,105 @@
+//! The row that tells of the moment of a check, and how far the speed of that moment may lie from it.
+//!
+//! Rows a minute or more apart are means. One in which the pump started or stopped tells of neither, so a neighbour
+//! that ran throughout stands for it; and between neighbours at other speeds the speed of the moment is not known
+//! well.
+
+use chrono::{DateTime, FixedOffset};
+use wellwright_domain::channel::Channel;
+use wellwright_domain::flags::PumpState;
+use wellwright_domain::sample::Sample;
+
+/// A row this near to a check tells the state in which it was made, minutes.
+const NEAR_MIN: f64 = 10.0;
+
+/// Of rows farther apart, those within so many intervals.
+const NEAR_INTERVALS: f64 = 1.6;
+
+/// Rows farther apart are means over their interval, s.
+const MEANS_FROM_S: f64 = 60.0;
+
+/// Most that the speed of a moment is taken to lie from the mean, 1 sigma of ln.
+const MOST_SPREAD: f64 = 0.25;
+
+/// A row near a check.
+#[derive(Debug, Clone, Copy)]
+pub struct NearRow<'a> {
+    /// The row.
+    pub row: &'a Sample,
+    /// How far the speed of the moment may lie from the row's, 1 sigma of ln; 0 where rows are of moments.
+    pub speed_spread: f64,
+}
+
+fn runs(s: &Sample) -> bool {
+    s.state == Some(PumpState::Running)
+}
+
+fn seconds(a: &Sample, b: &Sample) -> f64 {
+    (b.at - a.at).num_milliseconds() as f64 / 1000.0
+}
+
+/// The row nearest to `at` that tells of that moment.
+pub fn near_row(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<NearRow<'_>> {
+    let k = rows.partition_point(|s| s.at < at);
+    let away = |k: usize| (rows[k].at - at).num_milliseconds().abs() as f64 / 1000.0;
+    let by_distance = |of: &mut Vec<usize>| of.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
+    let mut around: Vec<usize> = (k.saturating_sub(2)..rows.len().min(k + 2)).collect();
+    by_distance(&mut around);
+    let nearest = *around.first()?;
+    let interval = if nearest > 0 { seconds(&rows[nearest - 1], &rows[nearest]) } else { 0.0 };
+    let interval = rows.get(nearest + 1).map_or(interval, |next| seconds(&rows[nearest], next).max(interval));
+    let reach = (60.0 * NEAR_MIN).max(NEAR_INTERVALS * interval.min(900.0));
+    if away(nearest) > 60.0 * NEAR_MIN {
+        return None;
+    }
+    if interval < MEANS_FROM_S || !runs(&rows[nearest]) {
+        return Some(NearRow { row: &rows[nearest], speed_spread: 0.0 });
+    }
+    let beside = |k: usize| [k.checked_sub(1), Some(k + 1)].into_iter().flatten().filter_map(|j| rows.get(j));
+    let whole = |k: &usize| runs(&rows[*k]) && beside(*k).all(runs) && away(*k) <= reach;
+    let Some(k) = around.into_iter().find(whole) else {
+        return Some(NearRow { row: &rows[nearest], speed_spread: MOST_SPREAD });
+    };
+    let ln_rpm = |s: &Sample| s.get(Channel::MotorRpm).filter(|n| *n > 0.0).map(f64::ln);
+    let apart = |other: &Sample| Some((ln_rpm(other)? - ln_rpm(&rows[k])?).abs());
+    let spread = beside(k).filter_map(apart).fold(0.0, f64::max) / 2.0;
+    Some(NearRow { row: &rows[k], speed_spread: spread.min(MOST_SPREAD) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::TimeDelta;
+
+    fn rows(every_s: i64, rpm: &[Option<f64>]) -> Vec<Sample> {
+        let start = DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").unwrap();
+        let row = |(k, rpm): (usize, &Option<f64>)| {
+            let mut s = Sample::new(start + TimeDelta::seconds(every_s * k as i64));
+            s.state = Some(if rpm.is_some() { PumpState::Running } else { PumpState::Stopped });
+            s.set(Channel::MotorRpm, *rpm);
+            s
+        };
+        rpm.iter().enumerate().map(row).collect()
+    }
+
+    #[test]
+    fn a_mean_that_holds_a_stop_is_not_the_moment() {
+        let rows = rows(300, &[Some(3900.0), Some(3900.0), Some(1980.0), None]);
+        let near = near_row(&rows, rows[2].at).unwrap();
+        // the one before ran throughout, though the next was slower
+        assert_eq!(near.row.at, rows[1].at);
+        assert!(near.speed_spread > 0.2);
+        assert!(near_row(&rows, rows[3].at).unwrap().row.state == Some(PumpState::Stopped));
+        // nothing better is near: its own speed, loosely
+        let alone = near_row(&rows[2..], rows[2].at).unwrap();
+        assert_eq!((alone.row.at, alone.speed_spread), (rows[2].at, MOST_SPREAD));
+    }
+
+    #[test]
+    fn rows_of_moments_tell_their_own() {
+        let rows = rows(1, &[Some(3900.0), Some(3000.0), Some(1980.0), None]);
+        let near = near_row(&rows, rows[2].at).unwrap();
+        assert_eq!((near.row.at, near.speed_spread), (rows[2].at, 0.0));
+        assert!(near_row(&rows, rows[2].at + TimeDelta::minutes(20)).is_none());
+    }
+}

@@ -7,6 +7,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
+use wellwright_physics::plant::Condition;
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::outcome;
@@ -41,32 +42,21 @@ impl CauseModel for DryRunning {
             h.weight = weight;
             h
         });
-        // until the level is quite down it still lifts, all or half of its flow, from the intake's depth
-        let still_lifting = [0.0, 0.45].iter().map(|lost| {
+        let with_water = |what: &dyn Fn(&mut Condition), torque: (f64, f64), weight: f64| {
             let mut h = Hypothesis::new(self.cause()).with(|c| {
-                c.pump.blockage = *lost;
                 c.water.static_deeper_m = (deeper - 0.5).max(0.0);
                 c.water.drawdown_ratio = 0.02;
+                what(c);
             });
-            h.torque_sigma = 0.1;
-            h.weight = 0.35;
-            h.outcome = Some(outcome::of_dry_well(context.system));
-            h
-        });
+            (h.torque_sigma, h.torque_scatter) = torque;
+            h.doing(outcome::of_dry_well(context.system)).weighing(weight)
+        };
+        // until the level is quite down it still lifts, all or half of its flow, from the intake's depth
+        let still_lifting = [0.0, 0.45].map(|lost| with_water(&|c| c.pump.blockage = lost, (0.1, 0.0), 0.35));
         // or what little comes in goes up between the air
         let full = context.reference_flow_m3_h;
-        let dribbling = DRIBBLES.iter().map(|share| {
-            let mut h = Hypothesis::new(self.cause()).with(|c| {
-                c.water.static_deeper_m = (deeper - 0.5).max(0.0);
-                c.water.drawdown_ratio = 0.02;
-                c.water.yield_m3_h = share * full;
-            });
-            h.torque_sigma = 0.15;
-            h.torque_scatter = 0.05;
-            h.weight = 0.3;
-            h.outcome = Some(outcome::of_dry_well(context.system));
-            h
-        });
+        let dribbling =
+            DRIBBLES.map(|share| with_water(&|c| c.water.yield_m3_h = share * full, (0.15, 0.05), 0.3));
         air.chain(still_lifting).chain(dribbling).collect()
     }
 }

@@ -38,6 +38,7 @@ pub fn log_likelihood(
 ) -> f64 {
     let per_speed = sun_per_speed(plant.kind);
     let keeps_voltage = hold.is_some_and(Hold::keeps_voltage);
+    let hours = hours(points);
     let mut rows = SharedErrors::default();
     let mut in_speed = 0.0;
     for ((p, left), by_sun) in points.iter().zip(left_to_sun).zip(by_sun) {
@@ -55,13 +56,37 @@ pub fn log_likelihood(
             continue;
         }
         let Some(hold) = hold else { continue };
-        let Some((value, keeps, per)) = reading(p, plant, hold, per_speed) else { continue };
+        let Some((value, keeps, per)) = reading(p, plant, hold, per_speed, hours) else { continue };
         let more = if p.averaged { 0.02 } else { 0.0 };
         let own = keeps.scatter + more;
         rows.push(value.ln(), own, vec![ANYWHERE]);
         in_speed += f64::ln(per) + (own / (keeps.counted + more)).ln();
     }
     rows.centred().log_density() + in_speed
+}
+
+/// Within so many hours heat moves the power as far as it will (engineering judgement: a sink of aluminium).
+const HEATS_H: f64 = 0.25;
+
+fn hours_between(a: &Steady, b: &Steady) -> f64 {
+    (b.at - a.at).num_seconds().abs() as f64 / 3600.0
+}
+
+/// Over how many hours points lie.
+fn hours(points: &[Steady]) -> f64 {
+    points.first().zip(points.last()).map_or(0.0, |(a, b)| hours_between(a, b))
+}
+
+/// Less power than this share of what it took so few hours before or after is none that heat left: it warms and cools
+/// slowly.
+const HEAT_LEAVES: f64 = 0.75;
+const SOON_H: f64 = 0.07;
+
+/// A controller that took more than this point's power within a few minutes of it is not held there by its heat.
+pub fn took_more(points: &[Steady], p: &Steady) -> bool {
+    let near = points.iter().filter(|o| hours_between(o, p) < SOON_H);
+    let most = near.filter_map(Steady::dc_w).fold(0.0, f64::max);
+    p.dc_w().is_some_and(|w| w < HEAT_LEAVES * most)
 }
 
 /// How close a hold keeps its value, 1 sigma of ln. What wanders further is held against it; what stays as close
@@ -76,7 +101,8 @@ const fn keeps(scatter: f64, counted: f64) -> Keeps {
 }
 
 /// What the hold keeps at a point, how close, and d ln of it / d ln speed.
-fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64, Keeps, f64)> {
+/// `hours`: over how long the points lie.
+fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64, hours: f64) -> Option<(f64, Keeps, f64)> {
     let load = || plant.load_at(p.rpm().unwrap_or(0.0), Level::After { minutes: p.minutes });
     let square = if per_speed > 2.0 { 1.9 } else { 0.3 };
     match hold {
@@ -86,7 +112,10 @@ fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64) -> Option<(f64
         }
         Hold::Power => Some((p.dc_w()?, keeps(0.01, 0.05), per_speed)),
         // what it gives up follows its heat
-        Hold::Heat => Some((p.dc_w()?, keeps(0.12, 0.12), per_speed)),
+        Hold::Heat => {
+            let by_heat = 0.03f64.hypot(0.12 * (hours / HEATS_H).min(1.0));
+            Some((p.dc_w()?, keeps(by_heat, by_heat), per_speed))
+        }
         Hold::Voltage => Some((p.get(Channel::ArrayV)?, keeps(0.003, 0.006), 1.0)),
         Hold::Beside => Some((p.get(Channel::ArrayV)?, keeps(0.06, 0.06), 1.0)),
     }

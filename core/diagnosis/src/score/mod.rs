@@ -31,7 +31,7 @@ use crate::predict::sun::{ArrayQuestion, SunFit, SunSide};
 use crate::predict::{Measured, Quantity, reference_flow};
 use crate::prior;
 use crate::rank::log_share;
-use crate::window::{Look, Outcome};
+use crate::window::{Look, Outcome, Steady};
 
 /// Water that people take for none, share of the usual.
 const STANDS: f64 = 0.1;
@@ -89,7 +89,7 @@ impl<'a> Scorer<'a> {
     pub fn new(case: &'a Case<'a>, plant: &'a Plant, assumed: &[Assumed], look: &'a Look) -> Scorer<'a> {
         let measured = Measured::new(case.system, plant, look);
         let sun = SunSide::new(case.system, plant, assumed, look);
-        let speeds: Vec<f64> = look.steady.iter().filter_map(crate::window::Steady::rpm).collect();
+        let speeds: Vec<f64> = look.steady.iter().filter_map(Steady::rpm).collect();
         let typical_rpm =
             if speeds.is_empty() { 0.0 } else { speeds.iter().sum::<f64>() / speeds.len() as f64 };
         let left_to_sun = measured.points.iter().map(|p| electrical::only_sun_limits(plant, p)).collect();
@@ -187,9 +187,12 @@ impl<'a> Scorer<'a> {
 
     /// At each point: nothing but the sun limits under a hypothesis.
     fn held_by_sun(&self, h: &Hypothesis, plant: &Plant) -> Vec<bool> {
-        let off = h.hold.is_some_and(Hold::always);
-        let points = self.measured.points.iter();
-        points.map(|p| !off && electrical::only_sun_limits(plant, p)).collect()
+        let points = &self.measured.points;
+        let off = |p: &Steady| match h.hold {
+            Some(Hold::Heat) => !held::took_more(points, p),
+            hold => hold.is_some_and(Hold::always),
+        };
+        points.iter().map(|p| !off(p) && electrical::only_sun_limits(plant, p)).collect()
     }
 
     /// The array side hangs on the question that the hypothesis asks of it: hypotheses share it.

@@ -44,9 +44,9 @@ impl Lift<'_> {
     /// How far what stood over the intake is gone since the water met it, 0 to 1, where the pump takes `m3_h` of it.
     /// It takes a while, and what is compared are means over minutes.
     fn emptied(&self, m3_h: f64) -> f64 {
-        let asked = self.at(m3_h);
-        let room_m = self.side.well.intake_m - self.settled_m(m3_h);
-        let fallen_m = asked.level_m - self.settled_m(m3_h);
+        let settled_m = self.settled_m(m3_h);
+        let room_m = self.side.well.intake_m - settled_m;
+        let fallen_m = self.at(m3_h).level_m - settled_m;
         if room_m > 0.0 { ((fallen_m / room_m - 1.0) / EMPTIES_OVER).clamp(0.0, 1.0) } else { 1.0 }
     }
 

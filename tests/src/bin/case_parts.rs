@@ -60,7 +60,7 @@ fn inside<R>(case: &Case, tell: impl Fn(&Scorer, &Look, &[CauseScore]) -> R) -> 
     tell(&scorer, &seen, &rank(&scored))
 }
 
-fn told(case: &Case, ranked: Value) -> Value {
+fn told(case: &Case, ranked: &Value) -> Value {
     json!({
         "cause": case.cause.code(), "outside": case.outside.map(Outside::word),
         "severity": case.severity, "sensors": case.sensors.word(),
@@ -89,7 +89,7 @@ fn each(count: u64, seed: u64, mix: &str, tell: impl Fn(&Case) -> Value + Sync) 
 }
 
 fn all(case: &Case) -> Value {
-    let mut line = told(case, ranking(case, &[]).0);
+    let mut line = told(case, &ranking(case, &[]).0);
     line["inside"] = inside(case, |_, _, r| r.iter().map(row).collect());
     line
 }
@@ -109,7 +109,7 @@ fn walk(case: &Case) -> Value {
         made.push(answered);
         (ranked, next) = ranking(case, &made);
     }
-    let mut line = told(case, ranked);
+    let mut line = told(case, &ranked);
     line["steps"] = json!(steps);
     line["next"] = json!(next.iter().map(|c| c.code()).collect::<Vec<_>>());
     line

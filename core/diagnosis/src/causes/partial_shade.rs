@@ -15,15 +15,11 @@ pub struct PartialShade;
 /// Irradiance in the shade over that in the sun: dense, ordinary, thin (engineering judgement).
 const DARKNESS: [f64; 4] = [0.12, 0.25, 0.42, 0.62];
 
-/// Shares that stand for all where the controller holds the right peak, whose voltage hardly hangs on them.
-const RIGHT: usize = 5;
+/// Shares of a large array that stand for all.
+const SHARES: usize = 9;
 
-/// Steps between shares where it holds the best peak: of ln of the share, and, since the voltage of the left peak
-/// goes with what is left in the sun, of ln of that.
-const STEP: (f64, f64) = (0.35, 0.1);
-
-/// The controller mostly finds the higher peak.
-const CAUGHT: f64 = 0.25;
+/// An array of so few substrings shows each by its voltage.
+const FEW: f64 = 12.0;
 
 impl CauseModel for PartialShade {
     fn cause(&self) -> Cause {
@@ -34,13 +30,12 @@ impl CauseModel for PartialShade {
         let range = self.cause().info().severity.as_ref().map_or((0.03, 0.8), |s| (s.low, s.high));
         let array = &context.plant.array;
         let layouts: &[bool] = if array.strings > 1 { &[true, false] } else { &[false] };
-        let best = weighed(whole(fine(range), array.substring_count()));
-        let right = weighed(whole(log_grid(range.0, range.1, RIGHT).collect(), array.substring_count()));
         let mut out = Vec::new();
-        for (right_peak, shares, weight) in [(false, best, 1.0 - CAUGHT), (true, right, CAUGHT)] {
-            for (share, of_share) in shares {
-                for darkness in DARKNESS {
-                    for &gathered in layouts {
+        for (share, of_share) in shares(range, array.substring_count()) {
+            for darkness in DARKNESS {
+                for &gathered in layouts {
+                    // controllers mostly find the higher peak
+                    for (right_peak, weight) in [(false, 0.75), (true, 0.25)] {
                         let shade = Shade { share, darkness, gathered, right_peak };
                         let new = Hypothesis::new(self.cause()).at(share).weighing(weight * of_share);
                         out.push(new.with(|c| c.array.shade = Some(shade)));
@@ -52,37 +47,21 @@ impl CauseModel for PartialShade {
     }
 }
 
-/// Shares as dense as [`STEP`] asks.
-fn fine((low, high): (f64, f64)) -> Vec<f64> {
-    let mut out = vec![low];
-    let mut share = low;
-    while share < high {
-        share = (share * STEP.0.exp()).min(1.0 - (1.0 - share) * (-STEP.1).exp()).min(high);
-        out.push(share);
+/// Shares that stand for all, with weights: even in ln of the share, of a small array those of whole substrings.
+fn shares((low, high): (f64, f64), substrings: f64) -> Vec<(f64, f64)> {
+    if substrings > FEW {
+        return log_grid(low, high, SHARES).map(|share| (share, 1.0)).collect();
     }
-    out
-}
-
-/// The nearest shares of whole substrings, each once; at least one substring stays in the sun.
-fn whole(mut shares: Vec<f64>, substrings: f64) -> Vec<f64> {
-    for s in &mut shares {
-        *s = (*s * substrings).round().clamp(1.0, (substrings - 1.0).max(1.0)) / substrings;
+    let whole = (1..substrings as usize).map(|k| k as f64);
+    let all: Vec<(f64, f64)> = whole.map(|k| (k / substrings, ((k + 0.5) / (k - 0.5)).ln())).collect();
+    let inside: Vec<(f64, f64)> = all.iter().copied().filter(|(s, _)| (low..=high).contains(s)).collect();
+    if !inside.is_empty() {
+        inside
+    } else if all.is_empty() {
+        vec![(0.5, 1.0)]
+    } else {
+        all
     }
-    shares.dedup();
-    shares
-}
-
-/// With the part of a prior even in ln of the share that each stands for.
-fn weighed(shares: Vec<f64>) -> Vec<(f64, f64)> {
-    let edge = |a: f64, b: f64| (a * b).sqrt();
-    let ends = |k: usize| {
-        let low = if k == 0 { shares[0] * (-0.5 * STEP.0).exp() } else { edge(shares[k - 1], shares[k]) };
-        let high = shares.get(k + 1).map_or(shares[k] * (0.5 * STEP.1).exp(), |next| edge(shares[k], *next));
-        (high / low).ln()
-    };
-    let of: Vec<f64> = (0..shares.len()).map(ends).collect();
-    let sum: f64 = of.iter().sum();
-    shares.iter().zip(of).map(|(share, w)| (*share, w / sum)).collect()
 }
 
 #[cfg(test)]
@@ -90,19 +69,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_left_peak_is_never_far_from_a_share() {
-        let shares = whole(fine((0.03, 0.8)), 60.0);
-        assert!(shares.len() < 24, "{shares:?}");
-        for s in shares.windows(2) {
-            assert!(s[1] > s[0] && ((1.0 - s[0]) / (1.0 - s[1])).ln() < 0.13, "{s:?}");
-        }
-        assert_eq!(whole(fine((0.03, 0.8)), 3.0), [1.0 / 3.0, 2.0 / 3.0]);
-    }
-
-    #[test]
-    fn the_prior_is_even_in_the_logarithm() {
-        let w = weighed(whole(fine((0.03, 0.8)), 1000.0));
-        let below: f64 = w.iter().filter(|(s, _)| *s < 0.155).map(|(_, w)| w).sum();
-        assert!((below - 0.5).abs() < 0.06, "{below}");
+    fn a_small_array_loses_whole_substrings() {
+        let few: Vec<f64> = shares((0.03, 0.8), 9.0).iter().map(|s| 9.0 * s.0).collect();
+        assert!(few.iter().zip(1..=7).all(|(s, k)| (s - f64::from(k)).abs() < 1e-9), "{few:?}");
+        assert!(few.len() == 7 && shares((0.03, 0.8), 60.0).len() == SHARES);
+        assert!(!shares((0.03, 0.8), 1.0).is_empty());
     }
 }

@@ -73,13 +73,13 @@ mod tests {
 
     fn rows(every_s: i64, rpm: &[Option<f64>]) -> Vec<Sample> {
         let start = DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").unwrap();
-        let row = |(k, rpm): (usize, &Option<f64>)| {
-            let mut s = Sample::new(start + TimeDelta::seconds(every_s * k as i64));
+        let row = |(k, rpm): (i64, &Option<f64>)| {
+            let mut s = Sample::new(start + TimeDelta::seconds(every_s * k));
             s.state = Some(if rpm.is_some() { PumpState::Running } else { PumpState::Stopped });
             s.set(Channel::MotorRpm, *rpm);
             s
         };
-        rpm.iter().enumerate().map(row).collect()
+        (0..).zip(rpm).map(row).collect()
     }
 
     #[test]

@@ -81,7 +81,8 @@ impl SunSide {
         let held = self.fit_points(plant, peaks, q, beside);
         let left = |k: usize| self.points[k].v < LEFT * held.best_v[k];
         let held_left: Vec<bool> = q.free.iter().enumerate().map(|(k, free)| !free && left(k)).collect();
-        if q.keeps || !held_left.contains(&true) {
+        // between the peaks of a shaded array a limit may hold it at any voltage
+        if q.keeps || q.condition.shade.is_some() || !held_left.contains(&true) {
             return held;
         }
         // it must be both on the curve and at its best point

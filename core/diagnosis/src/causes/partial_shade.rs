@@ -53,15 +53,10 @@ fn shares((low, high): (f64, f64), substrings: f64) -> Vec<(f64, f64)> {
         return log_grid(low, high, SHARES).map(|share| (share, 1.0)).collect();
     }
     let whole = (1..substrings as usize).map(|k| k as f64);
-    let all: Vec<(f64, f64)> = whole.map(|k| (k / substrings, ((k + 0.5) / (k - 0.5)).ln())).collect();
-    let inside: Vec<(f64, f64)> = all.iter().copied().filter(|(s, _)| (low..=high).contains(s)).collect();
-    if !inside.is_empty() {
-        inside
-    } else if all.is_empty() {
-        vec![(0.5, 1.0)]
-    } else {
-        all
-    }
+    let weighed = whole.map(|k| (k / substrings, ((k + 0.5) / (k - 0.5)).ln()));
+    let inside: Vec<(f64, f64)> = weighed.filter(|(share, _)| (low..=high).contains(share)).collect();
+    // half of a single substring, where there is no more
+    if inside.is_empty() { vec![(0.5, 1.0)] } else { inside }
 }
 
 #[cfg(test)]

@@ -42,9 +42,8 @@ fn seconds(a: &Sample, b: &Sample) -> f64 {
 pub fn near_row(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<NearRow<'_>> {
     let k = rows.partition_point(|s| s.at < at);
     let away = |k: usize| (rows[k].at - at).num_milliseconds().abs() as f64 / 1000.0;
-    let by_distance = |of: &mut Vec<usize>| of.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
     let mut around: Vec<usize> = (k.saturating_sub(2)..rows.len().min(k + 2)).collect();
-    by_distance(&mut around);
+    around.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
     let nearest = *around.first()?;
     let interval = if nearest > 0 { seconds(&rows[nearest - 1], &rows[nearest]) } else { 0.0 };
     let interval = rows.get(nearest + 1).map_or(interval, |next| seconds(&rows[nearest], next).max(interval));

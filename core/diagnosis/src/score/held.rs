@@ -41,6 +41,7 @@ pub fn log_likelihood(
     let hours = hours(points);
     let mut rows = SharedErrors::default();
     let mut in_speed = 0.0;
+    let mut first = None;
     for ((p, left), by_sun) in points.iter().zip(left_to_sun).zip(by_sun) {
         if p.moving {
             continue;
@@ -56,13 +57,18 @@ pub fn log_likelihood(
             continue;
         }
         let Some(hold) = hold else { continue };
-        let Some((value, keeps, per)) = reading(p, plant, hold, per_speed, hours) else { continue };
+        let Some((value, keeps, per)) = reading(p, plant, hold, per_speed, hours).filter(|r| r.0 > 0.0) else {
+            continue;
+        };
         let more = if p.averaged { 0.02 } else { 0.0 };
         let own = keeps.scatter + more;
         rows.push(value.ln(), own, vec![ANYWHERE]);
-        in_speed += f64::ln(per) + (own / (keeps.counted + more)).ln();
+        let counted = (own / (keeps.counted + more)).ln();
+        first.get_or_insert(counted);
+        in_speed += f64::ln(per) + counted;
     }
-    rows.centred().log_density() + in_speed
+    // one point keeps nothing yet
+    rows.centred().log_density() + in_speed - first.unwrap_or(0.0)
 }
 
 /// Within so many hours heat moves the power as far as it will (engineering judgement: a sink of aluminium).

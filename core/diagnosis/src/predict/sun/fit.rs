@@ -100,6 +100,9 @@ impl SunSide {
         let mut sky = Vec::new();
         // all densities told as densities of the same readings, so that hypotheses compare
         let mut in_volts = 0.0;
+        // a voltage of its own lies anywhere in what it lets the array give, as a limit does: it is the points after
+        // the first whose current the light moves
+        let mut first_stuck = None;
         let (loose_v, loose_g): (f64, f64) = if q.loose { (0.3, 0.7) } else { (0.0, 0.0) };
         for (k, p) in self.points.iter().enumerate() {
             let sensor = p.sensor.map(|g| g / q.sensor_ratio).filter(|g| *g > 20.0);
@@ -122,12 +125,14 @@ impl SunSide {
                     let row = held.by_sensor(table, g);
                     rows.push(row.residual, row.own, row.loads, row.more);
                     in_volts += row.turn;
+                    first_stuck.get_or_insert(row.turn);
                     sky.extend(lit.then(|| by_sensor(g)));
                     in_volts -= dark(lit, g);
                 } else if lit {
                     let (row, turn) = held.by_sky(clear);
                     sky.push(row);
                     in_volts += turn;
+                    first_stuck.get_or_insert(turn);
                 } else {
                     in_volts -= DARK;
                 }
@@ -185,6 +190,9 @@ impl SunSide {
         }
         if let Some(r) = &self.rest {
             self.push_rest(plant, c, r, &mut rows);
+        }
+        if q.keeps {
+            in_volts -= first_stuck.unwrap_or(0.0);
         }
         let errors = rows.errors;
         let log_likelihood = errors.log_density() + sky_log_density(&sky) + in_volts;

@@ -40,6 +40,30 @@ pub fn checks(path: Option<&Path>) -> Result<ChecksFile, AppError> {
     }
 }
 
+/// Looks before any work whether every file that is to be written may be: its folder is there, and it is none of those
+/// that are read, nor one of the others.
+pub fn writable(outputs: &[Option<&Path>], inputs: &[Option<&Path>]) -> Result<(), AppError> {
+    let same = |a: &Path, b: &Path| {
+        a == b || fs::canonicalize(a).ok().zip(fs::canonicalize(b).ok()).is_some_and(|(a, b)| a == b)
+    };
+    let refused = |path: &Path, why: &str| {
+        Err(AppError::new(ErrorKind::BadInput, format!("{}: {why}: choose another place", path.display())))
+    };
+    let outputs: Vec<&Path> = outputs.iter().flatten().copied().collect();
+    for (k, path) in outputs.iter().enumerate() {
+        if inputs.iter().flatten().any(|i| same(path, i)) {
+            return refused(path, "it is read here, and would be lost");
+        }
+        if outputs[..k].iter().any(|o| same(path, o)) {
+            return refused(path, "two answers would be written to it");
+        }
+        if path.parent().is_some_and(|p| !p.as_os_str().is_empty() && !p.is_dir()) {
+            return refused(path, "cannot be written (the folder does not exist)");
+        }
+    }
+    Ok(())
+}
+
 fn unreadable(path: &Path, e: &std::io::Error) -> AppError {
     let why = match e.kind() {
         std::io::ErrorKind::NotFound => "there is no such file".to_owned(),

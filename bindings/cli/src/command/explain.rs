@@ -15,6 +15,9 @@ use crate::{SOMETHING_WRONG, files};
 
 /// Runs it.
 pub fn run(a: &ExplainArgs, common: &Common) -> Result<u8, AppError> {
+    let inputs =
+        [Some(a.system.as_path()), a.telemetry.as_deref(), a.checks.as_deref(), a.baseline.as_deref()];
+    files::writable(&[a.report.as_deref()], &inputs)?;
     let (system, _) = files::system(&a.system)?;
     let told = files::checks(a.checks.as_deref())?;
     let samples = match &a.telemetry {

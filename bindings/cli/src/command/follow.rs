@@ -19,6 +19,8 @@ use crate::term::Ink;
 
 /// Runs it.
 pub fn run(a: &FollowArgs, common: &Common) -> Result<u8, AppError> {
+    let inputs = [Some(a.system.as_path()), a.checks.as_deref(), Some(a.store.as_path())];
+    files::writable(&[a.report.as_deref()], &inputs)?;
     let text = files::text(&a.system)?;
     let name = a.system.display().to_string();
     let told = files::checks(a.checks.as_deref())?;

@@ -27,6 +27,16 @@ const INTERRUPTED: u8 = 130;
 
 /// Runs it.
 pub fn run(a: &TryArgs, common: &Common) -> Result<u8, AppError> {
+    let told = a.csv.as_ref().map(|csv| csv.with_extension("checks.toml"));
+    let outputs = [a.report.as_deref(), a.csv.as_deref(), told.as_deref(), a.store.as_deref()];
+    files::writable(&outputs, &[a.system.as_deref()])?;
+    if let (Some(csv), Some(told)) = (&a.csv, &told)
+        && told.exists()
+        && !csv.exists()
+    {
+        let why = format!("{}: it would be replaced; choose another name for --csv", told.display());
+        return Err(AppError::new(ErrorKind::BadInput, why));
+    }
     let (text, name) = match &a.system {
         Some(path) => (files::text(path)?, path.display().to_string()),
         None => (KESTREL_HOLLOW_TOML.to_owned(), "kestrel-hollow.system.toml".to_owned()),
@@ -72,9 +82,9 @@ pub fn run(a: &TryArgs, common: &Common) -> Result<u8, AppError> {
     }
     let assessment = while_doing("Ranking the causes", || app.finding())?;
     let view = app.page(&assessment)?;
-    if let Some(path) = &a.csv {
+    if let (Some(path), Some(told)) = (&a.csv, &told) {
         report::write_file(path, &csv(&app.samples()?))?;
-        report::write_file(&path.with_extension("checks.toml"), &told_toml(&app.told()?))?;
+        report::write_file(told, &told_toml(&app.told()?))?;
     }
     let page = a.report.clone().or_else(|| (!common.json).then(|| PathBuf::from(PAGE)));
     let delivered = deliver::answer(&assessment, &view, page.as_deref(), common);

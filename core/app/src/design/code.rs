@@ -28,6 +28,8 @@ pub enum Code {
     MotorCurrentController,
     /// Current to break a helical rotor away against the controller.
     BreakAwayCurrent,
+    /// What the lead maps of all joints together do to the direction of rotation.
+    LeadMaps,
     /// Water past the motor.
     CoolingFlow,
     /// Water over the intake while pumping.
@@ -73,6 +75,7 @@ impl Code {
             Code::CoolingFlow => "m/s",
             Code::Submergence | Code::Npsh => "m",
             Code::StartIrradiance => "W/m2",
+            Code::LeadMaps => "1",
             Code::PipePressure => "kPa",
         }
     }
@@ -99,7 +102,7 @@ impl Code {
             | Code::MotorCurrentController
             | Code::BreakAwayCurrent => Whose::Controller,
             Code::ColdVocModule => Whose::Module,
-            Code::HotVmpMotor | Code::MotorCurrentMotor => Whose::Motor,
+            Code::HotVmpMotor | Code::MotorCurrentMotor | Code::LeadMaps => Whose::Motor,
             Code::DropCable | Code::DcCable | Code::CoolingFlow | Code::StartIrradiance => {
                 Whose::CommonPractice
             }
@@ -173,6 +176,7 @@ impl Code {
                 Some("design.break_away_current.look"),
                 "design.break_away_current.fail",
             ),
+            Code::LeadMaps => t("design.lead_maps", "design.lead_maps.how", None, "design.lead_maps.fail"),
             Code::CoolingFlow => t(
                 "design.cooling_flow",
                 "design.cooling_flow.how",

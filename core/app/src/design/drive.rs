@@ -1,6 +1,7 @@
 //! Motor: current in full sun against motor and controller, breaking away, and cooling.
 
 use wellwright_domain::finding::Regime;
+use wellwright_domain::lead_map::Parity;
 use wellwright_domain::record::PumpKind;
 use wellwright_physics::motor::ke_v_s;
 use wellwright_physics::sizing::past_motor_m_s;
@@ -26,6 +27,7 @@ const BREAK_AWAY_SHARE: f64 = 0.8;
 pub fn lines(b: &Bench<'_>) -> Result<Vec<Line>, AppError> {
     let mut out = vec![current_motor(b), current_controller(b)];
     out.extend(break_away(b));
+    out.extend(lead_maps(b));
     out.push(cooling(b)?);
     Ok(out)
 }
@@ -70,6 +72,17 @@ fn current_controller(b: &Bench<'_>) -> Line {
         .from("held_by_current", f64::from(u8::from(held)))
         .also(asked.is_none().then(|| b.words.t("design.stands").to_owned()));
     draft.finish(b.words)
+}
+
+/// Said before the pump goes down. `None` for a cable whose joints are not written down.
+fn lead_maps(b: &Bench<'_>) -> Option<Line> {
+    let cable = &b.system.cable;
+    if cable.joints.is_empty() {
+        return None;
+    }
+    let crossed = cable.parity().map(|p| f64::from(u8::from(p == Parity::Odd)));
+    let unknown = crossed.is_none().then(|| b.words.t("design.lead_maps.unknown").to_owned());
+    Some(Draft::new(Code::LeadMaps).value(crossed).limit(Some(0.0)).also(unknown).finish(b.words))
 }
 
 fn break_away(b: &Bench<'_>) -> Option<Line> {

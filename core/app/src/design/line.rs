@@ -155,6 +155,8 @@ impl Line {
 /// A value with its unit in one text, as fine as a design is looked at.
 pub fn shown(value: f64, unit: &str, words: &Words<'_>) -> String {
     match unit {
+        // a count
+        "1" => format!("{value:.0}"),
         "%" if value.abs() < 20.0 => format!("{value:.1}\u{a0}%"),
         "m/s" if words.units.depth == DepthUnit::Feet => format!("{:.2}\u{a0}ft/s", value / 0.3048),
         "m/s" => format!("{value:.2}\u{a0}m/s"),

@@ -7,11 +7,12 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::check::CheckMade;
 use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
 
-use crate::checks::{self, Here, Prediction};
+use crate::checks::{self, CheckModel, Foreseen, Here, Prediction};
 use crate::likelihood::log_sum_exp;
 use crate::predict::{Quantity, Row};
 use crate::rank::CauseScore;
-use crate::score::{Scored, Scorer, electrical, only_quantity, unsteady};
+use crate::score::{Scored, Scorer, electrical, only_quantity, seen, unsteady, warned};
+use crate::window::Outcome;
 
 /// Pieces weaker than this are not told, bits.
 const LEAST_BITS: f64 = 0.2;
@@ -32,7 +33,7 @@ pub fn evidence(scorer: &Scorer, ranked: &[CauseScore], of: &CauseScore, regime:
     for q in QUANTITIES {
         if scorer.measured.rows.iter().any(|r| r.quantity == q) {
             let weight = piece(&|s| only_quantity(&s.load.errors, &scorer.measured, q).log_density());
-            out.push(quantity(scorer, ranked, of, q, regime, weight));
+            out.extend(quantity(scorer, ranked, of, q, regime, weight));
         }
     }
     if !scorer.sun.is_empty() {
@@ -43,7 +44,7 @@ pub fn evidence(scorer: &Scorer, ranked: &[CauseScore], of: &CauseScore, regime:
         e.unit = Some("1".into());
         e.measured = Some(EvidenceValue::Number(round(seen)));
         e.if_healthy = Some(EvidenceValue::Number(0.0));
-        e.sigma = Some(0.026);
+        e.sigma = Some(electrical::SENSORS);
         out.push(e);
     }
     if let Some((channel, seen, usual)) = unsteady::told(scorer.look) {
@@ -60,6 +61,12 @@ pub fn evidence(scorer: &Scorer, ranked: &[CauseScore], of: &CauseScore, regime:
         e.measured = Some(EvidenceValue::Text(seen.code().into()));
         e.if_healthy = Some(EvidenceValue::Text("runs".into()));
         e.if_cause = Some(EvidenceValue::Text(most_likely(of.best()).into()));
+        out.push(e);
+    }
+    if let Some(warns) = warned::warned(scorer.look) {
+        let mut e = blank(None, Some("controller_display"), regime, piece(&|s| s.parts.warned));
+        e.measured = Some(EvidenceValue::Text(warns.code().into()));
+        e.if_healthy = Some(EvidenceValue::Text(Outcome::Runs.code().into()));
         out.push(e);
     }
     out.push(blank(None, Some("lead_map"), regime, piece(&|s| s.parts.parity)));
@@ -100,13 +107,18 @@ fn by_hand(
         e.measured = seen.and_then(number);
         e.if_healthy = healthy(ranked).and_then(|h| number(foreseen(h)));
         e.if_cause = number(foreseen(of.best()));
-    } else {
+    } else if matches!(with(of.best(), &|p| f64::from(u8::from(says_yes(model, p)))), 1.0) {
         let yes = |x: f64| x.is_finite().then_some(EvidenceValue::Bool(x > 0.5));
         e.measured = seen.and_then(yes);
         e.if_healthy = healthy(ranked).and_then(|h| yes(foreseen(h)));
         e.if_cause = yes(foreseen(of.best()));
     }
     e
+}
+
+/// The first feature of its answer is a yes or no.
+fn says_yes(model: &dyn CheckModel, p: &Prediction) -> bool {
+    matches!(model.foresee(p).first(), Some(Foreseen::Yes(_)))
 }
 
 fn blank(channel: Option<Channel>, check: Option<&str>, regime: Regime, weight: f64) -> Evidence {
@@ -152,12 +164,15 @@ fn quantity(
     q: Quantity,
     regime: Regime,
     weight: f64,
-) -> Evidence {
+) -> Option<Evidence> {
     let mut e = blank(Some(q.channel()), None, regime, weight);
     // while it runs; how it stood before counts, but is another number
     let told = |r: &Row| r.quantity == q && !scorer.measured.at_rest(r);
     let rows: Vec<usize> =
         (0..scorer.measured.rows.len()).filter(|k| told(&scorer.measured.rows[*k])).collect();
+    if rows.is_empty() {
+        return None;
+    }
     let n = rows.len() as f64;
     let value = |of_row: &dyn Fn(usize) -> f64| {
         let mean = rows.iter().map(|k| of_row(*k)).sum::<f64>() / n;
@@ -172,7 +187,7 @@ fn quantity(
     e.if_healthy = healthy(ranked).map(|h| EvidenceValue::Number(round(value(&|k| h.load.mean[k]) * scale)));
     e.if_cause = Some(EvidenceValue::Number(round(value(&|k| of.best().load.mean[k]) * scale)));
     e.sigma = Some(round(if q.is_log() { sigma * measured } else { sigma }));
-    e
+    Some(e)
 }
 
 fn mean_dc_v(scorer: &Scorer) -> f64 {
@@ -199,10 +214,11 @@ fn unbalance(scorer: &Scorer) -> Option<f64> {
 }
 
 fn most_likely(s: &Scored) -> &'static str {
-    crate::window::Outcome::ALL
+    let chance = |o: &Outcome| seen::log_likelihood(s.hypothesis.cause, *o, &s.table);
+    Outcome::ALL
         .into_iter()
-        .max_by(|a, b| s.table[*a as usize].total_cmp(&s.table[*b as usize]))
-        .map_or("runs", crate::window::Outcome::code)
+        .max_by(|a, b| chance(a).total_cmp(&chance(b)))
+        .map_or(Outcome::Runs.code(), Outcome::code)
 }
 
 /// Four significant figures: more would claim what no sensor knows.

@@ -4,22 +4,25 @@ use chrono::{DateTime, FixedOffset};
 use thiserror::Error;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
+use wellwright_domain::check::CheckMade;
 use wellwright_domain::finding::{Finding, ModelId, RankedCause, Regime, Verdict, Window};
 use wellwright_domain::record::System;
 use wellwright_physics::error::PhysicsError;
+use wellwright_physics::plant::Plant;
 
 use crate::baseline::Baseline;
 use crate::case::Case;
-use crate::checks::contradictions;
+use crate::checks::{contradictions, counts, is_far};
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::pairs;
 use crate::predict::healthy_plant;
 use crate::predict::sky::is_day;
 use crate::rank::{CauseScore, rank, severity};
+use crate::running::running;
 use crate::score::{Memo, Scorer};
 use crate::verdict;
-use crate::window::{Look, recent};
+use crate::window::{Look, Outcome, recent};
 
 /// Evidence is told in full for this many causes; less plausible ones keep only their probability.
 const TOLD_IN_FULL: usize = 6;
@@ -50,6 +53,9 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
     let sun_up = |at: DateTime<FixedOffset>| is_day(&plant, at);
     let look = Look::new(recent(case.samples), sun_up);
+    let (far, near): (Vec<CheckMade>, Vec<CheckMade>) =
+        case.checks.iter().cloned().partition(|made| is_far(made, look.span));
+    let case = &Case { checks: &near, ..case.clone() };
     let baseline = Baseline::new(case, &plant, &assumed, sun_up);
     let scorer = Scorer::new(case, &plant, &assumed, &look).knowing(baseline.as_ref());
     let mut memo = Memo::default();
@@ -66,8 +72,9 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let mut order: Vec<(Cause, f64)> = ranked.iter().map(|r| (r.cause, r.probability)).collect();
     order.extend(pairs.iter().map(|p| (p.codes[0], p.probability)));
     order.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let regime = verdict::regime(&plant, &look);
-    let do_first = verdict::do_first(probability, system.pump.kind, &look);
+    let running = running(&look, case.checks);
+    let regime = verdict::regime(&plant, &look, running);
+    let do_first = verdict::do_first(probability, system.pump.kind, running);
     let causes = ranked
         .iter()
         .enumerate()
@@ -90,7 +97,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
             used: look.used,
             set_aside: case.samples.len() - look.used,
         },
-        verdict: if says_too_little(case, &look) {
+        verdict: if says_too_little(case, &look, &plant) {
             Verdict::TooLittle
         } else {
             verdict::verdict(probability, &order, regime == Regime::Stopped)
@@ -101,7 +108,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         causes,
         pairs,
         next_checks,
-        contradictions: contradictions(case, &look),
+        contradictions: contradictions(case, &look, &plant, &far),
         baseline: baseline.map(Baseline::told),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
@@ -118,12 +125,15 @@ fn shared_out<'s>(ranked: &[CauseScore<'s>], of_pairs: impl Fn(Cause) -> f64) ->
     out
 }
 
-/// Nothing was measured and nobody looked, or one running row has no neighbour that shows it steady: then what is
-/// likely from the situation alone is no verdict.
-fn says_too_little(case: &Case, look: &Look) -> bool {
-    let looked = !case.checks.is_empty() || (look.rows == 0 && case.noticed.is_some());
+/// Nothing was measured and nobody looked, or no running row tells a speed that holds (one row has no neighbour that
+/// shows it steady): then what is likely from the situation alone is no verdict.
+fn says_too_little(case: &Case, look: &Look, plant: &Plant) -> bool {
+    let looked =
+        case.checks.iter().any(|made| counts(made, plant)) || (look.rows == 0 && case.noticed.is_some());
     let single = look.rows == 1 && !look.steady.is_empty();
-    !looked && ((look.used == 0 && look.stops.night == 0) || single)
+    let only_runs = look.stops.daylight() > 0 && look.stops.share(Outcome::Runs) >= 1.0;
+    let blind = look.steady.is_empty() && only_runs;
+    !looked && ((look.used == 0 && look.stops.night == 0) || single || blind)
 }
 
 /// Hash of a record: the same record always, another record practically never.

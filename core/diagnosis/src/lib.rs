@@ -38,6 +38,7 @@ pub mod pairs;
 pub mod predict;
 pub mod prior;
 pub mod rank;
+pub mod running;
 pub mod score;
 pub mod verdict;
 pub mod window;

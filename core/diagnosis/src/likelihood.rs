@@ -106,7 +106,7 @@ impl SharedErrors {
         let Some(chol) = inner.cholesky() else { return (f64::INFINITY, log_det) };
         m2 -= projected.dot(&chol.solve(&projected));
         log_det += 2.0 * chol.l().diagonal().iter().map(|d| d.ln()).sum::<f64>();
-        (m2.max(0.0), log_det)
+        (if m2.is_nan() { f64::INFINITY } else { m2.max(0.0) }, log_det)
     }
 
     /// Natural log of the marginal density, robust.

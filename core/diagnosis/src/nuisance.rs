@@ -25,6 +25,8 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         let extra: f64 = assumed.iter().filter(|a| fields.contains(&a.field)).map(|a| a.sigma.powi(2)).sum();
         ordinary.hypot(extra.sqrt())
     };
+    // friction goes with the fifth power of the bore
+    let bore = |field: &str| 5.0 * wide(&[field], 0.0);
     let riser = friction_sigma(system.delivery.riser_material);
     let surface = friction_sigma(system.delivery.surface_material);
     let mut list = vec![
@@ -42,7 +44,7 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         Nuisance {
             name: "no_load",
             sigma: wide(&["motor.no_load_torque_nm"], 0.15),
-            apply: |p, s| p.motor.no_load_nm *= 1.0 + s,
+            apply: |p, s| p.motor.no_load_nm *= (1.0 + s).max(0.05),
         },
         Nuisance {
             name: "ke",
@@ -52,12 +54,12 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         Nuisance {
             name: "winding",
             sigma: wide(&["motor.line_resistance_ohm"], 0.06),
-            apply: |p, s| p.motor.phase_ohm *= 1.0 + s,
+            apply: |p, s| p.motor.phase_ohm *= (1.0 + s).max(0.05),
         },
         Nuisance {
             name: "cable",
             sigma: wide(&["cable.length_m", "cable.conductor"], 0.035),
-            apply: |p, s| p.cable_ohm *= 1.0 + s,
+            apply: |p, s| p.cable_ohm *= (1.0 + s).max(0.05),
         },
         Nuisance {
             name: "static_level",
@@ -67,13 +69,14 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         Nuisance { name: "drawdown", sigma: wide(&["well.drawdown_b_m_per_m3h"], 0.25), apply: drawdown },
         Nuisance {
             name: "riser_friction",
-            sigma: wide(&["delivery.riser_inner_mm"], riser),
-            apply: |p, s| p.condition.water.riser_friction *= (1.0 + s).max(0.05),
+            sigma: bore("delivery.riser_inner_mm").hypot(riser),
+            apply: |p, s| p.condition.water.riser_friction *= s.exp(),
         },
         Nuisance {
             name: "surface_friction",
-            sigma: wide(&["delivery.surface_inner_mm", "delivery.surface_length_m"], surface.max(0.15)),
-            apply: |p, s| p.condition.water.surface_friction *= (1.0 + s).max(0.05),
+            sigma: wide(&["delivery.surface_length_m"], surface.max(0.15))
+                .hypot(bore("delivery.surface_inner_mm")),
+            apply: |p, s| p.condition.water.surface_friction *= s.exp(),
         },
         Nuisance {
             name: "outlet_height",
@@ -94,7 +97,7 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
     if system.pump.kind == PumpKind::Centrifugal {
         // makers seldom give power at no flow; the share in the record is a rule of thumb
         let sigma = if system.pump.shutoff_power_share.is_some() { 0.10 } else { 0.18 };
-        let apply = |p: &mut Plant, s: f64| p.condition.pump.shutoff_ratio *= 1.0 + s;
+        let apply = |p: &mut Plant, s: f64| p.condition.pump.shutoff_ratio *= (1.0 + s).max(0.05);
         list.push(Nuisance { name: "shutoff_power", sigma, apply });
     } else {
         list.push(Nuisance {

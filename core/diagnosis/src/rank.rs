@@ -83,11 +83,28 @@ fn prior_of(scored: &[Scored], cause: Cause) -> f64 {
     scored.iter().find(|s| s.hypothesis.cause == cause).map_or(f64::NEG_INFINITY, |s| s.log_prior)
 }
 
-/// Severity with its 80 % interval, from the weights of the hypotheses.
+/// A severity that is read off the window lies within this share: tolerances of sensor and record.
+const READ_OFF: f64 = 0.04;
+
+/// What differs, where a cause leaves that open: the likeliest.
+fn likeliest_of(score: &CauseScore) -> Option<&'static str> {
+    let mut shares: Vec<(&str, f64)> = Vec::new();
+    for (s, w) in &score.hypotheses {
+        let of = s.hypothesis.of?;
+        match shares.iter_mut().find(|x| x.0 == of) {
+            Some(x) => x.1 += w,
+            None => shares.push((of, *w)),
+        }
+    }
+    shares.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map(|x| x.0)
+}
+
+/// Severity with its 80 % interval, from the weights of the hypotheses: the median, of what most likely differs.
 pub fn severity(score: &CauseScore) -> Option<Severity> {
     let info = score.cause.info().severity.as_ref()?;
+    let of = likeliest_of(score);
     let mut points: Vec<(f64, f64)> = Vec::new();
-    for (s, w) in &score.hypotheses {
+    for (s, w) in score.hypotheses.iter().filter(|(s, _)| of.is_none() || s.hypothesis.of == of) {
         let x = s.hypothesis.severity?;
         match points.iter_mut().find(|p| p.0 == x) {
             Some(p) => p.1 += w,
@@ -95,10 +112,20 @@ pub fn severity(score: &CauseScore) -> Option<Severity> {
         }
     }
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let value = points.iter().map(|(x, w)| x * w).sum::<f64>();
+    let total: f64 = points.iter().map(|(_, w)| w).sum();
+    if !(total.is_finite() && total > 0.0) {
+        return None;
+    }
+    for p in &mut points {
+        p.1 /= total;
+    }
     // each grid value stands for half the way to its neighbours
     let edges: Vec<(f64, f64)> = (0..points.len())
         .map(|k| {
+            if points.len() == 1 {
+                let off = READ_OFF * points[0].0.abs();
+                return (points[0].0 - off, points[0].0 + off);
+            }
             let left = if k == 0 { points[0].0 } else { 0.5 * (points[k - 1].0 + points[k].0) };
             let right = points.get(k + 1).map_or(points[k].0, |n| 0.5 * (points[k].0 + n.0));
             (left, right)
@@ -117,9 +144,9 @@ pub fn severity(score: &CauseScore) -> Option<Severity> {
     };
     let clamp = |x: f64| x.clamp(info.low, info.high);
     Some(Severity {
-        value: clamp(value),
+        value: clamp(quantile(0.5)),
         interval: [clamp(quantile(0.1)), clamp(quantile(0.9))],
         unit: info.unit.clone(),
-        of: None,
+        of: of.map(str::to_owned),
     })
 }

@@ -7,6 +7,7 @@ use wellwright_domain::record::PumpKind;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 
+use crate::running::Running;
 use crate::window::{Look, Outcome, Steady};
 
 /// Verdict by the contract's rules. `resting`: the pump stands still.
@@ -17,11 +18,11 @@ pub fn verdict(probability: impl Fn(Cause) -> f64, ranked: &[(Cause, f64)], rest
         let standing = probability(Cause::StandingBy) + if resting { low } else { 0.0 };
         return if standing > 0.5 * fine { Verdict::StandingBy } else { Verdict::Healthy };
     }
-    let not_fault =
-        |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy | Cause::Unknown);
-    let faults: Vec<f64> = ranked.iter().filter(|(c, _)| !not_fault(*c)).map(|(_, p)| *p).collect();
-    // alone, or with another
-    let first = ranked.first().filter(|(c, _)| !not_fault(*c)).map_or(0.0, |(c, p)| p.max(probability(*c)));
+    let sound = |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
+    let known = ranked.iter().filter(|(c, _)| !sound(*c) && *c != Cause::Unknown);
+    let faults: Vec<f64> = known.map(|(_, p)| *p).collect();
+    // alone, or with another; that none of the catalogue explains it is a fault too
+    let first = ranked.first().filter(|(c, _)| !sound(*c)).map_or(0.0, |(c, p)| p.max(probability(*c)));
     if first >= 0.5 || faults.iter().take(3).sum::<f64>() >= 0.8 {
         Verdict::Fault
     } else {
@@ -39,8 +40,8 @@ pub fn may_be_dry(probability: f64, kind: PumpKind) -> bool {
 }
 
 /// Must it be stopped before anything else?
-pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, look: &Look) -> Option<DoFirst> {
-    if look.stops.last != Some(Outcome::Runs) {
+pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, running: Running) -> Option<DoFirst> {
+    if running != Running::Yes {
         return None;
     }
     let dry = probability(Cause::DryRunning);
@@ -52,12 +53,18 @@ pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, look: &Look)
     stop.then_some(DoFirst::StopNow)
 }
 
-/// What held the pump for most of the window.
-pub fn regime(plant: &Plant, look: &Look) -> Regime {
-    if look.steady.is_empty() {
-        return if look.stops.trips > 2 { Regime::Cycling } else { Regime::Stopped };
-    }
+/// What held the pump for most of the window. Of one that runs without a speed to tell what holds it, the sun is taken
+/// to.
+pub fn regime(plant: &Plant, look: &Look, running: Running) -> Regime {
     let runs = look.stops.share(Outcome::Runs);
+    if look.steady.is_empty() {
+        let untold = running == Running::Yes && (runs > 0.5 || look.rows == 0);
+        return match look.stops.trips {
+            0..=2 if untold => Regime::SunLimited,
+            0..=2 => Regime::Stopped,
+            _ => Regime::Cycling,
+        };
+    }
     let meant = look.stops.share(Outcome::TankFull) + look.stops.share(Outcome::SwitchedOff);
     if look.stops.trips > 1 && look.stops.starts > 1 {
         return Regime::Cycling;
@@ -117,6 +124,7 @@ mod tests {
         assert_eq!(of(&[(OpenPhase, 0.55), (Healthy, 0.45)], false), Verdict::Fault);
         let three = [(OpenPhase, 0.3), (ClosedValve, 0.3), (DryRunning, 0.25), (Healthy, 0.15)];
         assert_eq!(of(&three, false), Verdict::Fault);
-        assert_eq!(of(&[(Unknown, 0.6), (OpenPhase, 0.4)], false), Verdict::TooLittle);
+        assert_eq!(of(&[(Unknown, 0.6), (OpenPhase, 0.4)], false), Verdict::Fault);
+        assert_eq!(of(&[(Unknown, 0.4), (OpenPhase, 0.3), (Healthy, 0.3)], false), Verdict::TooLittle);
     }
 }

@@ -91,7 +91,8 @@ pub fn flag(texts: &Catalogue, flag: Flag) -> String {
 /// Name of a channel or check by its code, as `not_seen` and evidence give it; a code that the
 /// catalogue does not hold is shown with its underscores as spaces.
 pub fn by_code(texts: &Catalogue, code: &str) -> String {
-    let ids = [format!("channel.{code}.name"), format!("check.{code}.name"), format!("cause.{code}.name")];
+    let ids =
+        ["channel.{}.name", "check.{}.name", "cause.{}.name", "flag.{}"].map(|id| id.replace("{}", code));
     ids.iter().find_map(|id| texts.get(id)).map_or_else(|| code.replace('_', " "), str::to_owned)
 }
 

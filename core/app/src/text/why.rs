@@ -107,6 +107,10 @@ mod tests {
             "look_and_state",
             "bucket_and_tank",
             "twice",
+            "flag_while_running",
+            "another_time",
+            "another_unit",
+            "one_pair_open",
         ] {
             let text = w.texts.get(&format!("contradiction.{id}"));
             assert!(text.is_some_and(|t| t.ends_with('.')), "{id}");

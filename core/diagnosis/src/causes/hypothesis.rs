@@ -52,8 +52,6 @@ pub struct Hypothesis {
     pub level_sigma_m: f64,
     /// The column drains in so many minutes once the pump stops.
     pub drains_in_min: Option<f64>,
-    /// Nothing arrives from the array.
-    pub no_dc: bool,
     /// Where it says next to nothing.
     pub loose: Loose,
     /// What holds the controller off the array's best point, for a reason of its own.
@@ -136,7 +134,6 @@ impl Hypothesis {
             sky: SkyShift::default(),
             level_sigma_m: 0.0,
             drains_in_min: None,
-            no_dc: false,
             loose: Loose::default(),
             hold: None,
             edge: None,

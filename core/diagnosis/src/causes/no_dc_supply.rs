@@ -26,8 +26,6 @@ impl CauseModel for NoDcSupply {
             ],
             Outcome::Runs,
         );
-        let mut h = Hypothesis::new(self.cause()).doing(table);
-        h.no_dc = true;
-        vec![h]
+        vec![Hypothesis::new(self.cause()).doing(table)]
     }
 }

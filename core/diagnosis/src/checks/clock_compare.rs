@@ -17,12 +17,11 @@ impl CheckModel for ClockCompare {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        vec![match (p.cause(), p.hypothesis.severity) {
-            // severities are tried on a grid
-            (Cause::ClockError, Some(hours)) => Foreseen::number(hours, 0.03 + 0.12 * hours.abs()),
-            (Cause::ClockError, None) => Foreseen::number(0.0, 5.0),
+        vec![match (p.cause(), p.hypothesis.sky.clock_h) {
             (Cause::Unknown, _) => Foreseen::number(0.0, 0.1),
-            _ => Foreseen::number(0.0, 0.06),
+            (_, 0.0) => Foreseen::number(0.0, 0.06),
+            // offsets are tried on a grid
+            (_, hours) => Foreseen::number(hours, 0.03 + 0.12 * hours.abs()),
         }]
     }
 

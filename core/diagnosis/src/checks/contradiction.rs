@@ -4,14 +4,19 @@
 //! The ranking weighs every answer by itself; here is said where two of them disagree by more than their errors
 //! allow (about three of them), so that the person can measure once more. A contradiction decides nothing.
 
+use std::collections::HashSet;
+
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Answer, Check, CheckMade, FieldKind};
 use wellwright_domain::finding::Contradiction;
 
+use super::insulation_resistance::GOOD_MOHM;
 use crate::case::Case;
 use crate::predict::outcome;
+use crate::score::warned::warned;
 use crate::window::{Look, Outcome, Steady};
+use wellwright_physics::plant::Plant;
 
 /// A reading within so many minutes of a check is of the same moment.
 const SAME_MOMENT_MIN: i64 = 30;
@@ -64,21 +69,23 @@ impl Two<'_> {
     }
 }
 
-/// Everything that contradicts, worst shares first.
-pub fn contradictions(case: &Case, look: &Look) -> Vec<Contradiction> {
+/// Everything that contradicts, worst shares first. `far`: checks of another time, which were left out of the case.
+pub fn contradictions(case: &Case, look: &Look, healthy: &Plant, far: &[CheckMade]) -> Vec<Contradiction> {
     let mut out: Vec<Contradiction> = Vec::new();
+    out.extend(far.iter().map(|c| yes_and_no("another_time", [c.check.code(), "time"], [1.0, 0.0])));
+    let warns = warned(look);
+    out.extend(warns.map(|o| yes_and_no("flag_while_running", [o.code(), "state"], [1.0, 0.0])));
     for made in case.checks {
+        out.extend(cannot_be(made, healthy));
         out.extend(against_sensor(case, look, made));
         out.extend(against_flags(case, look, made));
     }
     out.extend(bucket_against_tank(case));
     out.extend(said_twice(case));
-    out.sort_by(|a, b| {
-        (b.relative, b.difference)
-            .partial_cmp(&(a.relative, a.difference))
-            .unwrap_or(std::cmp::Ordering::Equal)
-    });
-    out.dedup_by(|a, b| a.id == b.id && a.between == b.between);
+    out.sort_by(|a, b| b.relative.cmp(&a.relative).then(b.difference.total_cmp(&a.difference)));
+    // of each pair the worst
+    let mut said = HashSet::new();
+    out.retain(|c| said.insert((c.id.clone(), c.between.clone())));
     out
 }
 
@@ -156,6 +163,15 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
         }
         _ => None,
     }
+}
+
+/// An answer that no fault of this system could give.
+fn cannot_be(made: &CheckMade, healthy: &Plant) -> Option<Contradiction> {
+    let model = super::model(made.check)?;
+    let slip = model.cannot_be(made, healthy)?;
+    let (unit, _) = model.unit()?;
+    let two = Two { id: slip.id, between: [made.check.code(), "record"], values: slip.values, unit };
+    two.beyond(Tolerance::Share(0.0, 0.0))
 }
 
 /// What somebody saw, and what the controller says it was told.
@@ -244,8 +260,16 @@ fn of_field(first: &CheckMade, second: &CheckMade, field: &str, kind: &FieldKind
             let unit = if unit == "m below wellhead" { "m" } else { unit };
             let two =
                 Two { id: "twice", between: [code, field], values: [value(first)?, value(second)?], unit };
-            let depth = unit == "m";
-            two.beyond(if depth { Tolerance::Offset(1.0) } else { Tolerance::Share(TWICE, 1e-3) })
+            two.beyond(match unit {
+                "m" => Tolerance::Offset(1.0),
+                // more than any tester needs to tell is one
+                "Mohm" if two.values.iter().all(|v| *v > GOOD_MOHM) => return None,
+                "h" => Tolerance::Share(TWICE, 0.25),
+                "kPa" => Tolerance::Share(TWICE, 20.0),
+                "V" => Tolerance::Share(TWICE, 3.0),
+                "A" => Tolerance::Share(TWICE, 0.3),
+                _ => Tolerance::Share(TWICE, 1e-3),
+            })
         }
         _ => None,
     }

@@ -1,5 +1,5 @@
-//! What one feature of an answer is foreseen to be: a number with a spread, one of two such numbers, a yes with a
-//! probability, or what is known already.
+//! What one feature of an answer is foreseen to be: a number with a spread, one of two such numbers, anything between
+//! two, a yes with a probability, or what is known already.
 
 /// A number with its spread.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -13,10 +13,15 @@ pub struct Bell {
 impl Bell {
     /// Natural log density. Student tail, 5 degrees of freedom: a slip of the hand must not decide.
     fn log_density(self, seen: f64) -> f64 {
-        let z = (seen - self.mean) / self.sigma;
-        -3.0 * (1.0 + z * z / 5.0).ln() - self.sigma.ln() - 0.9686
+        ln_tail((seen - self.mean) / self.sigma) - self.sigma.ln() - LN_AREA
     }
 }
+
+/// Student tail of 5 degrees of freedom, its top at 1, and ln of the area under it.
+fn ln_tail(z: f64) -> f64 {
+    -3.0 * (1.0 + z * z / 5.0).ln()
+}
+const LN_AREA: f64 = 0.9686;
 
 /// One feature of an answer, as a hypothesis foresees it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,6 +41,15 @@ pub enum Foreseen {
         first: Bell,
         /// The other.
         second: Bell,
+    },
+    /// Anywhere between two numbers alike.
+    Between {
+        /// Lowest.
+        low: f64,
+        /// Highest, above the lowest.
+        high: f64,
+        /// How sharp both ends are, 1 sigma.
+        edge: f64,
     },
     /// Yes with this probability.
     Yes(f64),
@@ -59,6 +73,11 @@ impl Foreseen {
         }
     }
 
+    /// Anywhere from `low` to `high`, in whichever order; `edge`: how sharp the ends are, 1 sigma.
+    pub fn between(low: f64, high: f64, edge: f64) -> Foreseen {
+        Foreseen::Between { low: low.min(high), high: high.max(low), edge: edge.max(1e-6) }
+    }
+
     /// A share that is never quite sure.
     pub fn yes(p: f64) -> Foreseen {
         Foreseen::Yes(p.clamp(0.01, 0.99))
@@ -75,6 +94,7 @@ impl Foreseen {
                     second.mean
                 }
             }
+            Foreseen::Between { low, high, .. } => 0.5 * (low + high),
             Foreseen::Yes(p) => p,
             Foreseen::Known => 0.0,
         }
@@ -88,6 +108,10 @@ impl Foreseen {
                 let (a, b) = (p.ln() + first.log_density(seen), (1.0 - p).ln() + second.log_density(seen));
                 let top = a.max(b);
                 top + ((a - top).exp() + (b - top).exp()).ln()
+            }
+            Foreseen::Between { low, high, edge } => {
+                let beyond = (low - seen).max(seen - high).max(0.0);
+                ln_tail(beyond / edge) - (high - low + edge * LN_AREA.exp()).ln()
             }
             Foreseen::Yes(p) => (if seen > 0.5 { p } else { 1.0 - p }).ln(),
             Foreseen::Known => 0.0,
@@ -104,45 +128,16 @@ impl Foreseen {
                 let wide = |b: Bell| Bell { mean: b.mean, sigma: WIDER * b.sigma };
                 Foreseen::Either { p: 0.5 * p + 0.25, first: wide(first), second: wide(second) }
             }
+            Foreseen::Between { low, high, edge } => Foreseen::Between { low, high, edge: WIDER * edge },
             Foreseen::Yes(p) => Foreseen::Yes(0.5 * p + 0.25),
             Foreseen::Known => self,
         }
     }
-
-    /// An answer in the spread of what is foreseen: `u` 0..1 runs through it from low to high (a yes above
-    /// 1 - p).
-    pub fn at(self, u: f64) -> f64 {
-        match self {
-            Foreseen::Number { mean, sigma } => mean + sigma * normal_quantile(u),
-            Foreseen::Either { p, first, second } => {
-                let (bell, within) = if u < p { (first, u / p) } else { (second, (u - p) / (1.0 - p)) };
-                bell.mean + bell.sigma * normal_quantile(within)
-            }
-            Foreseen::Yes(p) => f64::from(u8::from(u > 1.0 - p)),
-            Foreseen::Known => 0.0,
-        }
-    }
-}
-
-/// Quantile of the normal law to about 0.02, enough to try answers in thought.
-///
-/// Equation: (u^0.135 - (1 - u)^0.135) / 0.1975. Source: Tukey's lambda form of it (from memory; tested here
-/// against 1.2816 at 0.9).
-fn normal_quantile(u: f64) -> f64 {
-    let u = u.clamp(0.005, 0.995);
-    (u.powf(0.135) - (1.0 - u).powf(0.135)) / 0.1975
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn quantiles_of_the_normal_law() {
-        for (u, z) in [(0.5, 0.0), (0.9, 1.2816), (0.975, 1.96), (0.25, -0.6745)] {
-            assert!((normal_quantile(u) - z).abs() < 0.02, "{u}: {}", normal_quantile(u));
-        }
-    }
 
     #[test]
     fn densities_are_densities() {
@@ -152,19 +147,11 @@ mod tests {
         };
         assert!((sum(Foreseen::number(3.0, 2.0)) - 1.0).abs() < 2e-3);
         assert!((sum(Foreseen::either(0.3, (-20.0, 1.0), (10.0, 3.0))) - 1.0).abs() < 2e-3);
+        assert!((sum(Foreseen::between(30.0, 12.0, 1.3)) - 1.0).abs() < 2e-3);
+        assert_eq!(Foreseen::either(1.0, (2.0, 1.0), (9.0, 1.0)), Foreseen::number(2.0, 1.0));
         let yes = Foreseen::yes(0.8);
         assert!((yes.log_density(1.0).exp() + yes.log_density(0.0).exp() - 1.0).abs() < 1e-12);
         // what was known before parts nothing from nothing, not even what is loose
         assert_eq!(Foreseen::Known.loosened().log_density(4.6), 0.0);
-    }
-
-    #[test]
-    fn answers_in_thought_follow_the_shares() {
-        let f = Foreseen::either(0.25, (0.0, 0.1), (10.0, 0.1));
-        let n = (0..100).filter(|k| f.at((f64::from(*k) + 0.5) / 100.0) < 5.0).count();
-        assert_eq!(n, 25);
-        let yes = (0..100).map(|k| Foreseen::yes(0.8).at((f64::from(k) + 0.5) / 100.0)).sum::<f64>();
-        assert!((yes - 80.0).abs() < 1.5);
-        assert_eq!(Foreseen::either(1.0, (2.0, 1.0), (9.0, 1.0)), Foreseen::number(2.0, 1.0));
     }
 }

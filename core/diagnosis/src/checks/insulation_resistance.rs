@@ -24,6 +24,9 @@ pub const FAILED_MOHM: f64 = 0.02;
 /// More than this no tester needs to tell: higher readings count as this, Mohm as read.
 const TOP_MOHM: f64 = 100.0;
 
+/// Less than this is a dead short all the same: lower readings count as this, Mohm as read.
+const LEAST_MOHM: f64 = 0.001;
+
 /// Voltage from which a tester finds a wet joint for sure, V.
 const FINDS_FROM_V: f64 = 250.0;
 
@@ -63,7 +66,7 @@ pub fn class(mohm: f64, test_v: f64) -> Class {
 /// ln of the reading brought to 40 degC, Mohm.
 fn at_40c(mohm: f64, temp_c: f64) -> f64 {
     let factor = insulation_factor(InsulationKind::Thermoplastic, temp_c.clamp(-10.0, 85.0)).unwrap_or(1.0);
-    (mohm.clamp(1e-4, TOP_MOHM) * factor).ln()
+    (mohm.clamp(LEAST_MOHM, TOP_MOHM) * factor).ln()
 }
 
 /// Temperature that stands for a well when nobody measured one, degC.

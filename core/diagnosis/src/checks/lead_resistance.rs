@@ -9,15 +9,39 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::conductor::copper_factor;
-use wellwright_physics::plant::{CABLE_RISE_K, WINDING_RISE_K};
+use wellwright_physics::plant::{CABLE_RISE_K, Plant, WINDING_RISE_K};
 
-use super::{CheckModel, Foreseen, Prediction};
+use super::{CannotBe, CheckModel, Foreseen, Prediction};
 
 /// See the module.
 pub struct LeadResistance;
 
 /// From this ratio of the highest pair to the lowest on, the middle one tells something.
 const UNEQUAL: f64 = 1.06;
+
+/// What an open pair is told as (contract), ohm.
+const OPEN_OHM: f64 = 1e6;
+
+/// No motor that fits this well has so many times the resistance, or so small a part of it (engineering judgement).
+const FAR: f64 = 20.0;
+
+/// Temperature of copper where none is told, degC.
+const USUAL_C: f64 = 20.0;
+
+/// Resistance of motor and cable, ohm a phase, as cold as the water and the leads. The plant stands for a working motor.
+fn at_rest(plant: &Plant, water_c: f64, lead_c: f64) -> (f64, f64) {
+    let motor = plant.motor.phase_ohm * copper_factor(water_c) / copper_factor(water_c + WINDING_RISE_K);
+    let lead = plant.condition.lead.cable_ratio * copper_factor(0.5 * (water_c + lead_c));
+    (motor, plant.cable_ohm * lead / copper_factor(water_c + CABLE_RISE_K))
+}
+
+/// The three pairs, lowest first, ohm.
+fn pairs(made: &CheckMade) -> Option<[f64; 3]> {
+    let mut sorted =
+        [made.number("uv_ohm")?, made.number("vw_ohm")?, made.number("wu_ohm")?].map(|r| r.max(1e-3));
+    sorted.sort_by(f64::total_cmp);
+    Some(sorted)
+}
 
 impl CheckModel for LeadResistance {
     fn check(&self) -> Check {
@@ -26,16 +50,13 @@ impl CheckModel for LeadResistance {
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let lead = &p.plant.condition.lead;
-        // the plant stands for a working motor: at rest all of it is as cold as the water
         let water = p.water_c();
         let lead_c = p.made.and_then(|m| m.number("lead_c")).unwrap_or(water);
-        let motor = p.plant.motor.phase_ohm * copper_factor(water) / copper_factor(water + WINDING_RISE_K);
-        let cable = p.plant.cable_ohm * lead.cable_ratio * copper_factor(0.5 * (water + lead_c))
-            / copper_factor(water + CABLE_RISE_K);
+        let (motor, cable) = at_rest(p.plant, water, lead_c);
         let pair = (2.0 * (motor + cable)).max(1e-3);
         let shorted = (lead.shorted_turns * motor).min(0.9 * pair);
         let (low, high, middle) = match p.cause() {
-            Cause::OpenPhase => (pair, 1e6, 1.0),
+            Cause::OpenPhase => (pair, OPEN_OHM, 1.0),
             _ if shorted > 0.0 => (pair - shorted, pair, 0.0),
             _ => (pair, pair + lead.one_lead_ohm, 1.0),
         };
@@ -45,6 +66,8 @@ impl CheckModel for LeadResistance {
         let of_motor = if known { 0.04 } else { 0.3 } * 2.0 * motor;
         let record = (of_motor.hypot(0.035 * 2.0 * cable) / pair).hypot(0.02).hypot(clips);
         let lowest = match p.cause() {
+            // more than one lead may be open
+            Cause::OpenPhase => Foreseen::either(0.85, (low.ln(), record), (OPEN_OHM.ln(), 1.0)),
             // another motor has another resistance, or happens to have the same
             Cause::EquipmentMismatch => Foreseen::either(0.4, (low.ln(), record), (low.ln(), 0.5)),
             _ => Foreseen::number(low.ln(), record),
@@ -56,13 +79,21 @@ impl CheckModel for LeadResistance {
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
-        let pairs = [made.number("uv_ohm"), made.number("vw_ohm"), made.number("wu_ohm")];
-        let [Some(a), Some(b), Some(c)] = pairs else { return vec![None; 3] };
-        let mut sorted = [a, b, c].map(|r| r.max(1e-3));
-        sorted.sort_by(f64::total_cmp);
-        let [low, mid, high] = sorted;
+        let Some([low, mid, high]) = pairs(made) else { return vec![None; 3] };
         let middle = (high > UNEQUAL * low).then(|| (mid - low) / (high - low));
         vec![Some(low.ln()), Some((high / low).ln()), middle]
+    }
+
+    fn cannot_be(&self, made: &CheckMade, healthy: &Plant) -> Option<CannotBe> {
+        let [low, mid, high] = pairs(made)?;
+        let (motor, cable) = at_rest(healthy, USUAL_C, USUAL_C);
+        let expected = 2.0 * (motor + cable);
+        let is_open = |ohm: f64| ohm >= 0.1 * OPEN_OHM;
+        if is_open(high) && !is_open(mid) {
+            return Some(CannotBe { id: "one_pair_open", values: [high, expected] });
+        }
+        let far = !is_open(low) && !(expected / FAR..=expected * FAR).contains(&low);
+        far.then_some(CannotBe { id: "another_unit", values: [low, expected] })
     }
 
     fn unit(&self) -> Option<(&'static str, bool)> {

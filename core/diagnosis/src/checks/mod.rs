@@ -18,6 +18,7 @@ mod controller_touch;
 mod dc_isolator_look;
 mod dead_head_gauge;
 mod drum_run;
+mod far;
 mod foreseen;
 mod handheld_irradiance;
 pub mod insulation_resistance;
@@ -41,14 +42,25 @@ mod water_look;
 mod wellhead_gauge;
 
 pub use contradiction::contradictions;
+pub use far::is_far;
 pub use foreseen::{Bell, Foreseen};
 pub use prediction::{Here, Prediction, Sun, stands};
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_physics::plant::Plant;
 
 use crate::case::Case;
 use crate::window::Outcome;
+
+/// An answer that nothing could give.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CannotBe {
+    /// Id of the sentence that says it.
+    pub id: &'static str,
+    /// What was told, and what this record gives, in the unit of the check.
+    pub values: [f64; 2],
+}
 
 /// What one check would show.
 pub trait CheckModel: Sync {
@@ -65,6 +77,17 @@ pub trait CheckModel: Sync {
     /// nothing outside the ranking.
     fn unit(&self) -> Option<(&'static str, bool)> {
         None
+    }
+
+    /// What an answer says and what it should be about, where no fault of this system could give it: a slip of the unit
+    /// or of the clips. It is left out, and said.
+    fn cannot_be(&self, _made: &CheckMade, _healthy: &Plant) -> Option<CannotBe> {
+        None
+    }
+
+    /// Could a fault that nothing here describes change the answer?
+    fn may_surprise(&self) -> bool {
+        true
     }
 
     /// Does it look at what the sun gives? In the dark it tells nothing.
@@ -121,15 +144,20 @@ pub fn model(check: Check) -> Option<&'static dyn CheckModel> {
     ALL.iter().copied().find(|m| m.check() == check)
 }
 
+/// An answer that something could give.
+pub fn counts(made: &CheckMade, healthy: &Plant) -> bool {
+    model(made.check).is_none_or(|m| m.cannot_be(made, healthy).is_none())
+}
+
 /// log likelihood of one answer.
 pub fn log_likelihood_of(made: &CheckMade, p: &Prediction) -> f64 {
     let Some(model) = model(made.check) else { return 0.0 };
-    if model.needs_sun() && p.is_dark() {
+    if model.needs_sun() && p.is_dark() || !counts(made, p.healthy) {
         return 0.0;
     }
     let foreseen = model.foresee(p);
     let likely = |(f, s): (Foreseen, Option<f64>)| {
-        let f = if p.is_unknown() { f.loosened() } else { f };
+        let f = if p.is_unknown() && model.may_surprise() { f.loosened() } else { f };
         Some(f.log_density(s?))
     };
     foreseen.into_iter().zip(model.read(made)).filter_map(likely).sum()

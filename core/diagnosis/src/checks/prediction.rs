@@ -17,10 +17,9 @@ use wellwright_physics::plant::Plant;
 use super::Foreseen;
 use super::moment::{NearRow, near_row};
 use crate::case::Case;
-use crate::causes::Hypothesis;
+use crate::causes::{Hypothesis, SensorWrong};
 use crate::predict::climate::day_air_c;
 use crate::predict::outcome::{self, OutcomeTable};
-use crate::predict::sky::clear_plane;
 use crate::window::{Look, Outcome, Steady};
 
 /// Rows within so many seconds of a check are of its moment.
@@ -115,11 +114,7 @@ impl<'a> Prediction<'a> {
 
     /// When the check was made, by the clock of the telemetry.
     fn at(&self) -> Option<DateTime<FixedOffset>> {
-        let at = self.made?.at?;
-        match (self.cause(), self.hypothesis.severity) {
-            (Cause::ClockError, Some(hours)) => Some(at + TimeDelta::seconds((3600.0 * hours) as i64)),
-            _ => Some(at),
-        }
+        Some(self.made?.at? + TimeDelta::seconds((3600.0 * self.hypothesis.sky.clock_h) as i64))
     }
 
     /// When the check is made: as told, else the end of the window.
@@ -227,7 +222,7 @@ impl<'a> Prediction<'a> {
         0.5 * (at(spread) - at(-spread)).abs()
     }
 
-    /// The whole chain in the sun of the check; `None` at night.
+    /// The whole chain in the sun of the check.
     pub fn operating_point(&self) -> Option<OperatingPoint> {
         *self.point.get_or_init(|| Some(self.plant.operating_point(&self.moment(self.sun().w_m2, 60.0))))
     }
@@ -293,13 +288,13 @@ impl<'a> Prediction<'a> {
     pub fn sun(&self) -> Sun {
         if let Some(g) = self.channel(Channel::IrradianceWM2).filter(|g| *g > 20.0) {
             let class = self.system().sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct);
-            let ratio = match (self.cause(), self.hypothesis.severity) {
-                (Cause::IrradianceSensorError, Some(r)) => r.max(0.05),
+            let ratio = match self.hypothesis.sensor {
+                Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r.max(0.05),
                 _ => 1.0,
             };
             return Sun { w_m2: g / ratio, spread: (class.unwrap_or(5.0) / 100.0).hypot(0.02) };
         }
-        match self.now().and_then(|t| clear_plane(self.healthy, t)) {
+        match self.now().and_then(|t| self.hypothesis.sky.clear_plane(self.healthy, t)) {
             Some(clear) if clear > 80.0 => Sun { w_m2: 0.88 * clear, spread: 0.22 },
             Some(clear) if self.made.is_some() => Sun { w_m2: clear.max(1.0), spread: 0.5 },
             // it will be looked at by day
@@ -307,9 +302,12 @@ impl<'a> Prediction<'a> {
         }
     }
 
-    /// Too little light for a check of the array to say anything.
+    /// Too little light for a check of the array to say anything, by the record and the times as told: the same under
+    /// every hypothesis, so that the answer counts under all or none.
     pub fn is_dark(&self) -> bool {
-        self.sun().w_m2 < DARK_W_M2
+        let nothing = Hypothesis::new(Cause::Healthy);
+        let here = Here { case: self.case, look: self.look, healthy: self.healthy };
+        Prediction::new(here, self.healthy, &nothing, self.table, self.made).sun().w_m2 < DARK_W_M2
     }
 
     /// Cell temperature in this sun and its spread, degC and K.

@@ -70,6 +70,11 @@ impl CheckModel for RecordCount {
         vec![series, strings, ln("isc_a"), ln("voc_v"), poles]
     }
 
+    fn may_surprise(&self) -> bool {
+        // a count is a count
+        false
+    }
+
     fn unit(&self) -> Option<(&'static str, bool)> {
         Some(("count", false))
     }

@@ -1,13 +1,24 @@
 //! Depth to water after 30 min of rest.
 //!
 //! Parts a resting level that fell from a well that lets less in, whose level comes back. A dry well may have
-//! come back or not. Error: the tape and a rest too short 0.3 m, the record 1.15 m, less where a sensor has told it.
+//! come back or not, but stands no higher than it ever did. Error: the tape and a rest too short 0.3 m, the record
+//! 1.15 m, less where a sensor has told it.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 
 use super::{CheckModel, Foreseen, Prediction};
+
+/// Tape, and a rest too short, m.
+const TAPE_M: f64 = 0.3;
+
+/// How far a resting level lies from the record, m.
+const RECORD_M: f64 = 1.15;
+
+/// A well that gives too little has so much of its water still to come back, share of the water over the intake
+/// (engineering judgement).
+const SLOWLY: f64 = 0.12;
 
 /// See the module.
 pub struct RestingLevelSounding;
@@ -22,22 +33,17 @@ impl CheckModel for RestingLevelSounding {
         let rest = well.static_m + p.plant.condition.water.static_deeper_m;
         let depth = well.intake_m - well.static_m;
         vec![match p.cause() {
-            Cause::DryRunning => {
-                let middle = 0.5 * (well.static_m + well.intake_m);
-                Foreseen::number(middle, (0.4 * depth).max(1.5))
-            }
+            Cause::DryRunning => Foreseen::between(well.static_m, well.intake_m, RECORD_M.hypot(TAPE_M)),
             // it comes back, but slowly
-            Cause::WellYieldLimit => Foreseen::either(
-                0.7,
-                (well.static_m + 0.5, 1.5),
-                (well.static_m + 0.15 * depth, 0.15 * depth),
-            ),
-            Cause::CloggedScreen => Foreseen::number(rest + 0.4, 1.4),
+            Cause::WellYieldLimit => {
+                Foreseen::between(well.static_m, well.static_m + SLOWLY * depth, RECORD_M.hypot(TAPE_M))
+            }
+            Cause::CloggedScreen => Foreseen::number(rest + 0.4, RECORD_M.hypot(TAPE_M)),
             _ => {
-                let own = (rest, 1.15f64.hypot(p.hypothesis.level_sigma_m));
+                let own = (rest, RECORD_M.hypot(p.hypothesis.level_sigma_m));
                 let reading = p.look.stops.rest_level_m;
                 let (level, sigma) = p.drawn_to(Channel::WaterLevelM, reading, own, 0.6);
-                Foreseen::number(level, sigma.hypot(0.3))
+                Foreseen::number(level, sigma.hypot(TAPE_M))
             }
         }]
     }

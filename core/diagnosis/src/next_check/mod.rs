@@ -21,7 +21,7 @@ use crate::score::Scorer;
 use crate::verdict::may_be_dry;
 
 use cost::{CREW, Costs};
-use possible::{Pump, is_possible};
+use possible::is_possible;
 use thought::{Parts, Tried};
 
 /// Minutes to begin any check: walking there, reading what to do.
@@ -66,16 +66,13 @@ impl Candidate {
 pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> Vec<NextCheck> {
     let Some(first) = ranked.first() else { return Vec::new() };
     let dry = ranked.iter().find(|c| c.cause == Cause::DryRunning).map_or(0.0, |c| c.probability);
-    let pump = match must_stop {
-        true => Pump::Stopped,
-        false if may_be_dry(dry, scorer.case.system.pump.kind) => Pump::NotStarted,
-        false => Pump::Free,
-    };
+    // one that may be dry is neither run nor started to learn something
+    let stopped = must_stop || may_be_dry(dry, scorer.case.system.pump.kind);
     let costs = Costs::new(ranked);
     let parts = Parts::new(scorer, ranked);
     let mut candidates: Vec<Candidate> = checks::ALL
         .iter()
-        .filter(|m| is_possible(scorer, **m, pump))
+        .filter(|m| is_possible(scorer, **m, stopped))
         .filter_map(|m| {
             let info = m.check().info();
             let cost = if m.check() == Check::PullPump { CREW * info.minutes } else { info.minutes };

@@ -8,6 +8,7 @@ use wellwright_domain::situation::Situation;
 
 use crate::case::Case;
 use crate::checks::{CheckModel, stands};
+use crate::running::{Running, running};
 use crate::score::Scorer;
 use crate::window::{Look, Outcome};
 
@@ -17,30 +18,16 @@ const PROVED_OVER_INTAKE_M: f64 = 1.0;
 /// A level was measured in the same hour.
 const FRESH_MIN: i64 = 60;
 
-/// What the pump may do for a check.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Pump {
-    /// Run, and be started.
-    Free,
-    /// Run on if it runs, but not be started.
-    NotStarted,
-    /// Neither.
-    Stopped,
-}
-
-/// True when the check may be offered.
-pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, pump: Pump) -> bool {
+/// True when the check may be offered. `stopped`: the pump must stand meanwhile.
+pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, stopped: bool) -> bool {
     let (case, look) = (scorer.case, scorer.look);
     let check = model.check();
     let made = case.checks.iter().any(|c| c.check == check);
-    let moved = match pump {
-        Pump::Free => false,
-        Pump::NotStarted => model.starts_pump(),
-        Pump::Stopped => model.while_running() || model.starts_pump(),
-    };
-    let unsafe_now = moved || never(case, look, check);
+    let moved = model.while_running() || model.starts_pump();
+    let unsafe_now = stopped && moved || never(case, look, check);
     let cannot = made
-        || model.while_running() && stands(look)
+        || model.while_running()
+            && (stands(look) || running(look, case.checks) == Running::No && look.rows == 0)
         || lacks_tool(case, check)
         || barred(case.system, check);
     !unsafe_now && !cannot && input_may_be_bridged(case, look, check)
@@ -141,7 +128,13 @@ mod tests {
     use wellwright_domain::sample::Sample;
     use wellwright_physics::plant::Plant;
 
-    fn possible(system: &System, samples: &[Sample], made: &[CheckMade], check: Check, pump: Pump) -> bool {
+    fn possible(
+        system: &System,
+        samples: &[Sample],
+        made: &[CheckMade],
+        check: Check,
+        stopped: bool,
+    ) -> bool {
         let case = Case {
             situation: Some(Situation::InService),
             checks: made,
@@ -150,7 +143,7 @@ mod tests {
         let (plant, assumed) = Plant::from_record(system).unwrap();
         let look = Look::new(samples, |_| true);
         let scorer = Scorer::new(&case, &plant, &assumed, &look);
-        is_possible(&scorer, checks::model(check).unwrap(), pump)
+        is_possible(&scorer, checks::model(check).unwrap(), stopped)
     }
 
     fn sounded(depth_m: f64, at: &str) -> CheckMade {
@@ -174,7 +167,7 @@ mod tests {
     #[test]
     fn the_dry_input_is_bridged_with_water_proved_in_the_same_hour() {
         let (system, rows) = (kestrel_hollow(), standing());
-        let offered = |made: &[CheckMade]| possible(&system, &rows, made, Check::BridgeDryInput, Pump::Free);
+        let offered = |made: &[CheckMade]| possible(&system, &rows, made, Check::BridgeDryInput, false);
         assert!(offered(&[sounded(32.0, "2026-03-14T10:05:00Z")]));
         assert!(!offered(&[]));
         assert!(!offered(&[sounded(32.0, "2026-03-14T08:05:00Z")]), "hours ago");
@@ -183,7 +176,7 @@ mod tests {
         let both = [sounded(32.0, "2026-03-14T10:05:00Z"), sounded(59.5, "2026-03-14T10:20:00Z")];
         assert!(!offered(&both));
         assert!(
-            !possible(&dovecote_bend(), &rows, &both[..1], Check::BridgeDryInput, Pump::Free),
+            !possible(&dovecote_bend(), &rows, &both[..1], Check::BridgeDryInput, false),
             "no probe there"
         );
     }
@@ -194,11 +187,11 @@ mod tests {
         for check in Check::ALL {
             let m = checks::model(*check).unwrap();
             if m.while_running() || m.starts_pump() {
-                assert!(!possible(&system, &[], &[], *check, Pump::Stopped), "{}", check.code());
+                assert!(!possible(&system, &[], &[], *check, true), "{}", check.code());
             }
         }
-        assert!(possible(&system, &[], &[], Check::ValvePosition, Pump::Stopped));
-        assert!(possible(&system, &[], &[], Check::BucketTest, Pump::Free));
-        assert!(!possible(&system, &standing(), &[], Check::BucketTest, Pump::Free), "it stands");
+        assert!(possible(&system, &[], &[], Check::ValvePosition, true));
+        assert!(possible(&system, &[], &[], Check::BucketTest, false));
+        assert!(!possible(&system, &standing(), &[], Check::BucketTest, false), "it stands");
     }
 }

@@ -78,6 +78,14 @@ impl<'s> Parts<'s> {
         }
         parts.sort_by(|a, b| b.weight.total_cmp(&a.weight));
         parts.truncate(MOST_PARTS);
+        // those left speak for all that is believed of their cause
+        let mut left = vec![0.0; ranked.len()];
+        for part in &parts {
+            left[part.cause] += part.weight;
+        }
+        for part in &mut parts {
+            part.weight *= beliefs[part.cause] / left[part.cause];
+        }
         let causes = ranked.iter().map(|c| c.cause).collect();
         Parts { here, chosen: parts, causes, beliefs }
     }
@@ -194,8 +202,7 @@ fn densities(foreseen: &[Vec<Foreseen>], answer: &[f64]) -> Vec<f64> {
 
 /// Answers that a hypothesis could give, with their weights; the rarest are left out.
 fn answers(foreseen: &[Foreseen]) -> Vec<(Vec<f64>, f64)> {
-    let numbers =
-        foreseen.iter().filter(|f| matches!(f, Foreseen::Number { .. } | Foreseen::Either { .. })).count();
+    let numbers = foreseen.iter().filter(|f| !matches!(f, Foreseen::Yes(_) | Foreseen::Known)).count();
     let quantiles: &[(f64, f64)] = if numbers > 1 { &COARSE } else { &FINE };
     let spread = |mean: f64, sigma: f64, share: f64| {
         quantiles.iter().map(move |(z, w)| (mean + z * sigma, share * w)).collect::<Vec<_>>()
@@ -208,6 +215,10 @@ fn answers(foreseen: &[Foreseen]) -> Vec<(Vec<f64>, f64)> {
                 let mut both = spread(first.mean, first.sigma, p);
                 both.extend(spread(second.mean, second.sigma, 1.0 - p));
                 both
+            }
+            Foreseen::Between { low, high, .. } => {
+                let at = |share: f64| low + share * (high - low);
+                vec![(at(0.15), 0.3), (at(0.5), 0.4), (at(0.85), 0.3)]
             }
             Foreseen::Yes(p) => vec![(1.0, p), (0.0, 1.0 - p)],
             Foreseen::Known => vec![(0.0, 1.0)],

@@ -111,7 +111,7 @@ pub fn same_part(a: &Hypothesis, b: &Hypothesis) -> bool {
         || a.sky != SkyShift::default() && b.sky != SkyShift::default()
 }
 
-/// Both at once, under the name of `a`; `None` when they are rivals.
+/// Both at once, under the name and severity of `a`; `None` when they are rivals.
 pub fn hypotheses(a: &Hypothesis, b: &Hypothesis) -> Option<Hypothesis> {
     if same_part(a, b) {
         return None;
@@ -129,7 +129,8 @@ pub fn hypotheses(a: &Hypothesis, b: &Hypothesis) -> Option<Hypothesis> {
     h.sky = if a.sky == SkyShift::default() { b.sky } else { a.sky };
     h.level_sigma_m = a.level_sigma_m.hypot(b.level_sigma_m);
     h.drains_in_min = a.drains_in_min.or(b.drains_in_min);
-    h.no_dc = a.no_dc || b.no_dc;
+    h.severity = a.severity;
+    h.of = a.of.or(b.of);
     h.hold = a.hold.or(b.hold);
     h.edge = edge(a.edge, &b.condition);
     h.second_edge = edge(b.edge, &a.condition);

@@ -242,7 +242,8 @@ impl Promise {
             let (a, b) = (&screen.scored(*i).hypothesis, &screen.scored(*j).hypothesis);
             let Some(both) = merge::hypotheses(a, b) else { continue };
             let weight = both.weight;
-            scored.push((*promised, Likelihood::new(weight, &score(scorer, both, b.cause, memo))));
+            let second = (b.cause, b.severity);
+            scored.push((*promised, Likelihood::new(weight, &score(scorer, both, second, memo))));
         }
         if scored.is_empty() {
             return None;
@@ -258,10 +259,11 @@ impl Promise {
     }
 }
 
-/// Parts of the log likelihood of two at once. What hangs on the name of a cause may show either name.
-fn score(scorer: &Scorer, both: Hypothesis, second: Cause, memo: &mut Memo) -> Parts {
+/// Parts of the log likelihood of two at once. What hangs on the name of a cause, or on its severity, may show either;
+/// `second`: those of the other.
+fn score(scorer: &Scorer, both: Hypothesis, second: (Cause, Option<f64>), memo: &mut Memo) -> Parts {
     let mut other = both.clone();
-    other.cause = second;
+    (other.cause, other.severity) = second;
     let [a, b] = [both, other].map(|h| {
         let mut scored = scorer.score(h, 0.0, memo);
         scorer.draw_nearer(&mut scored, memo);
@@ -278,6 +280,7 @@ fn score(scorer: &Scorer, both: Hypothesis, second: Cause, memo: &mut Memo) -> P
     });
     Parts {
         noticed: mean(|p| p.noticed),
+        warned: mean(|p| p.warned),
         resting: mean(|p| p.resting),
         still: mean(|p| p.still),
         impossible: mean(|p| p.impossible),

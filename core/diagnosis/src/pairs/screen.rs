@@ -108,6 +108,7 @@ impl<'s> Screen<'s> {
             unbalance: add(|p| p.unbalance),
             outcome: add(|p| p.outcome).min(0.0),
             noticed: mean(|p| p.noticed),
+            warned: mean(|p| p.warned),
             parity: add(|p| p.parity),
             resting: mean(|p| p.resting),
             still: add(|p| p.still),

@@ -33,7 +33,7 @@ pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
 }
 
 /// Three current sensors of 3 % each: a ratio to their mean is off by this much, 1 sigma.
-const SENSORS: f64 = 0.026;
+pub const SENSORS: f64 = 0.026;
 
 /// log density of the three currents over their mean.
 pub fn unbalance_log_likelihood(points: &[Steady], plant: &Plant, h: &Hypothesis, unknown: bool) -> f64 {

@@ -57,7 +57,8 @@ pub fn log_likelihood(
             continue;
         }
         let Some(hold) = hold else { continue };
-        let Some((value, keeps, per)) = reading(p, plant, hold, per_speed, hours).filter(|r| r.0 > 0.0) else {
+        let Some((value, keeps, per)) = reading(p, plant, hold, per_speed, hours).filter(|r| r.0 > 0.0)
+        else {
             continue;
         };
         let more = if p.averaged { 0.02 } else { 0.0 };

@@ -7,11 +7,12 @@ pub mod load;
 mod parts;
 pub mod resting;
 pub mod rhythm;
-mod seen;
+pub mod seen;
 pub mod starts;
 pub mod still;
 pub mod straight;
 pub mod unsteady;
+pub mod warned;
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
@@ -272,6 +273,7 @@ impl<'a> Scorer<'a> {
             impossible: self.bounds.log_likelihood(&plant, &h),
             ..Parts::default()
         };
+        parts.warned = warned::log_likelihood(self.look, h.cause, &table);
         parts.outcome = self.observed.map_or(0.0, |o| seen::log_likelihood(h.cause, o, &table));
         if let Some(noticed) = self.case.noticed {
             let stops = self.look.stops.trips > 0 || self.look.stops.silent > 1;

@@ -11,6 +11,8 @@ pub struct Parts {
     pub unbalance: f64,
     /// What the controller did.
     pub outcome: f64,
+    /// What the controller warns of while it runs.
+    pub warned: f64,
     /// What was noticed.
     pub noticed: f64,
     /// Lead maps.
@@ -37,12 +39,13 @@ pub struct Parts {
 
 impl Parts {
     /// Each with its name.
-    pub fn named(&self) -> [(&'static str, f64); 15] {
+    pub fn named(&self) -> [(&'static str, f64); 16] {
         [
             ("load", self.load),
             ("sun", self.sun),
             ("unbalance", self.unbalance),
             ("outcome", self.outcome),
+            ("warned", self.warned),
             ("noticed", self.noticed),
             ("parity", self.parity),
             ("resting", self.resting),

@@ -53,7 +53,8 @@ pub fn starts(samples: &[Sample]) -> Vec<Start> {
             {
                 start.delay_s = Some((s.at - *at).num_milliseconds() as f64 / 1000.0);
             }
-        } else {
+        } else if s.state.is_some() || s.get(Channel::MotorRpm).is_some() {
+            // a row that says neither is no rest
             if let Some((_, start)) = run.take() {
                 out.push(start);
             }

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
-use wellwright_domain::flags::{Flag, PumpState};
+use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::sample::Sample;
 
 /// What the pump was seen to do when it had the chance to run.
@@ -54,6 +54,26 @@ impl Outcome {
         Outcome::Silent,
     ];
 
+    /// What flags stand for: the gravest.
+    pub fn of_flags(flags: Flags) -> Option<Outcome> {
+        const BY_FLAG: [(Flag, Outcome); 13] = [
+            (Flag::PhaseLoss, Outcome::PhaseLoss),
+            (Flag::GroundFault, Outcome::GroundFault),
+            (Flag::Stall, Outcome::Overload),
+            (Flag::OverCurrent, Outcome::Overload),
+            (Flag::DryProbe, Outcome::Dry),
+            (Flag::UnderLoad, Outcome::UnderLoad),
+            (Flag::OverTemperature, Outcome::TooHot),
+            (Flag::TankFull, Outcome::TankFull),
+            (Flag::SwitchedOff, Outcome::SwitchedOff),
+            (Flag::UnderVoltage, Outcome::BadVoltage),
+            (Flag::OverVoltage, Outcome::BadVoltage),
+            (Flag::LowPower, Outcome::LowPower),
+            (Flag::CommsLost, Outcome::CommsLost),
+        ];
+        BY_FLAG.iter().find(|(f, _)| flags.has(*f)).map(|(_, o)| *o)
+    }
+
     /// A protective stop, or a stop that nothing meant explains.
     pub fn is_trip(self) -> bool {
         matches!(
@@ -93,6 +113,8 @@ impl Outcome {
 pub struct Stops {
     /// Daylight rows by outcome, in the order of [`Outcome::ALL`].
     rows: [usize; Outcome::ALL.len()],
+    /// Running rows by what their flags warn of.
+    warned: [usize; Outcome::ALL.len()],
     /// Protective stops that began inside the window.
     pub trips: usize,
     /// Starts inside the window.
@@ -105,7 +127,7 @@ pub struct Stops {
     pub last: Option<Outcome>,
     /// What most of the last tenth of the window says.
     pub finally: Option<Outcome>,
-    /// When the mean of the resting rows stands for, about.
+    /// The middle one of the resting rows by day.
     pub rest_at: Option<DateTime<FixedOffset>>,
     /// Mean voltage at rest, when known.
     pub rest_v: Option<f64>,
@@ -123,7 +145,7 @@ pub struct Stops {
     pub hot_share: f64,
     /// Highest pressure while a trip held, kPa.
     pub trip_kpa: Option<f64>,
-    /// Phase currents over their highest at the moment of a trip or in a start, when they were caught.
+    /// Highest phase currents at the moment of a trip or in a start, A, when they were caught.
     pub start_amps: Option<[f64; 3]>,
     /// Rows that were counted.
     pub rows_used: usize,
@@ -133,6 +155,11 @@ impl Stops {
     /// Daylight rows with an outcome.
     pub fn count(&self, outcome: Outcome) -> usize {
         self.rows[outcome as usize]
+    }
+
+    /// Running rows whose flags warn of it.
+    pub fn warned(&self, of: Outcome) -> usize {
+        self.warned[of as usize]
     }
 
     /// Daylight rows with any outcome.
@@ -165,28 +192,12 @@ fn outcome(s: &Sample) -> Option<Outcome> {
         None if flags.has(Flag::CommsLost) => return Some(Outcome::CommsLost),
         None => return None,
     };
-    let by_flag = [
-        (Flag::PhaseLoss, Outcome::PhaseLoss),
-        (Flag::GroundFault, Outcome::GroundFault),
-        (Flag::Stall, Outcome::Overload),
-        (Flag::OverCurrent, Outcome::Overload),
-        (Flag::DryProbe, Outcome::Dry),
-        (Flag::UnderLoad, Outcome::UnderLoad),
-        (Flag::OverTemperature, Outcome::TooHot),
-        (Flag::TankFull, Outcome::TankFull),
-        (Flag::SwitchedOff, Outcome::SwitchedOff),
-        (Flag::UnderVoltage, Outcome::BadVoltage),
-        (Flag::OverVoltage, Outcome::BadVoltage),
-        (Flag::LowPower, Outcome::LowPower),
-        (Flag::CommsLost, Outcome::CommsLost),
-    ];
     match state {
         PumpState::Running => Some(Outcome::Runs),
         // a start is neither a run nor a stop; the rows before and after tell
         PumpState::Starting => None,
         PumpState::Stopped | PumpState::Tripped => {
-            let named = by_flag.iter().find(|(f, _)| flags.has(*f)).map(|(_, o)| *o);
-            match (named, state) {
+            match (Outcome::of_flags(flags), state) {
                 (Some(o), _) => Some(o),
                 // the first row of a trip often carries no flag yet
                 (None, PumpState::Tripped) => None,
@@ -200,6 +211,7 @@ fn outcome(s: &Sample) -> Option<Outcome> {
 pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) -> bool) -> Stops {
     let mut stops = Stops {
         rows: [0; Outcome::ALL.len()],
+        warned: [0; Outcome::ALL.len()],
         trips: 0,
         starts: 0,
         silent: 0,
@@ -219,6 +231,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         rows_used: 0,
     };
     let mut rest = [Mean::default(); 4];
+    let mut rested = Vec::new();
     let mut full_tank = Mean::default();
     let (mut hot, mut ran) = (0usize, 0usize);
     let mut previous: Option<Outcome> = None;
@@ -259,6 +272,9 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         }
         if o == Outcome::Runs {
             ran += 1;
+            if let Some(of) = s.flags.and_then(Outcome::of_flags) {
+                stops.warned[of as usize] += 1;
+            }
             hot += usize::from(s.flags.is_some_and(|f| f.has(Flag::OverTemperature)));
         }
         if o == Outcome::TankFull {
@@ -274,10 +290,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
             stops.trips += 1;
         }
         if o != Outcome::Runs {
-            // the middle row of those seen so far
-            if rest[0].n % 2 == 0 {
-                stops.rest_at = samples.get(i - rest[0].n.min(i) / 2).map(|m| m.at);
-            }
+            rested.push(s.at);
             rest[0].add(s.get(Channel::ArrayV));
             rest[1].add(s.get(Channel::IrradianceWM2));
             rest[2].add(s.get(Channel::ModuleC));
@@ -291,6 +304,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     }
     stops.finally =
         Outcome::ALL.into_iter().filter(|o| tail[*o as usize] > 0).max_by_key(|o| tail[*o as usize]);
+    stops.rest_at = rested.get(rested.len() / 2).copied();
     stops.full_tank_pct = full_tank.value();
     stops.hot_share = hot as f64 / ran.max(1) as f64;
     [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] = rest.map(Mean::value);

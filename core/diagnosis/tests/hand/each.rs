@@ -18,6 +18,7 @@ fn apart(a: Foreseen, b: Foreseen) -> bool {
     let wide = |f: Foreseen| match f {
         Foreseen::Number { sigma, .. } => sigma,
         Foreseen::Either { first, second, .. } => first.sigma.max(second.sigma),
+        Foreseen::Between { low, high, edge } => edge.max(0.3 * (high - low)),
         Foreseen::Yes(_) => 0.25,
         Foreseen::Known => f64::INFINITY,
     };

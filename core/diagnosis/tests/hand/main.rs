@@ -6,3 +6,4 @@ mod each;
 mod next;
 mod published;
 mod rows;
+mod safe;

@@ -1,7 +1,7 @@
 //! Numbers that stand elsewhere: printed examples and derived values that the checks must read the same way.
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
-use wellwright_diagnosis::causes::Hypothesis;
+use wellwright_diagnosis::causes::{Hypothesis, SensorWrong};
 use wellwright_diagnosis::checks::insulation_resistance::{Class, class};
 use wellwright_diagnosis::checks::model;
 use wellwright_domain::cause::Cause;
@@ -120,7 +120,8 @@ pub fn running(system: &System, reads: f64, change: impl FnOnce(&mut Condition))
 #[test]
 fn a_second_meter_settles_which_of_two_is_wrong() {
     let bench = Bench::with(kestrel_hollow(), in_the_sun(1.3));
-    let sensor = Hypothesis::new(Cause::IrradianceSensorError).at(1.3);
+    let mut sensor = Hypothesis::new(Cause::IrradianceSensorError).at(1.3);
+    sensor.sensor = Some((Channel::IrradianceWM2, SensorWrong::Ratio(1.3)));
     let dust = Hypothesis::new(Cause::Soiling).at(0.23).with(|c| c.array.current_ratio = 1.0 / 1.3);
     let meter = |g: f64| made(Check::HandheldIrradiance, &[("w_m2", number(g))]);
     let by_sensor = bench.foresee(&sensor, Check::HandheldIrradiance)[0].middle().exp();

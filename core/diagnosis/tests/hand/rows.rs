@@ -63,6 +63,8 @@ pub fn rows() -> Vec<Row> {
     use Cause as C;
     use Check as K;
     let shade = Shade { share: 0.4, darkness: 0.2, gathered: true, right_peak: false };
+    let mut slow_clock = Hypothesis::new(C::ClockError).at(-2.0);
+    slow_clock.sky.clock_h = -2.0;
     let reversed = || Hypothesis::new(C::ReversedRotation).with(|c| c.pump.rotation = Rotation::Reversed);
     let shut = || with(C::ClosedValve, 0.0, |c| c.water.valve_m_per_m3h2 = f64::INFINITY);
     let worn = || with(C::WornPump, 0.35, |c| c.pump.wear = 0.35);
@@ -281,7 +283,7 @@ pub fn rows() -> Vec<Row> {
         row(
             kestrel(),
             K::ClockCompare,
-            with(C::ClockError, -2.0, |_| {}),
+            slow_clock,
             &[("offset_h", number(-2.02))],
             &[("offset_h", number(0.02))],
         ),

@@ -1,0 +1,106 @@
+//! Does the pump run now? As telemetry says; where there is none, as somebody saw or read it.
+//!
+//! What must be stopped, and which checks may be made, hangs on it.
+
+use wellwright_domain::check::{Answer, Check, CheckMade};
+use wellwright_domain::flags::PumpState;
+
+use crate::window::{Look, Outcome};
+
+/// What is known of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Running {
+    /// It runs, or starts again and again by itself.
+    Yes,
+    /// It stands.
+    No,
+    /// Nobody told.
+    NotKnown,
+}
+
+/// Protective stops in a window from which on the next start is expected to come by itself.
+const CYCLES: usize = 2;
+
+/// What telemetry says, else the last check that tells it.
+pub fn running(look: &Look, checks: &[CheckMade]) -> Running {
+    let stops = &look.stops;
+    match stops.last {
+        Some(Outcome::Runs) => Running::Yes,
+        Some(_) if stops.trips > CYCLES => Running::Yes,
+        Some(_) => Running::No,
+        None => by_hand(checks),
+    }
+}
+
+/// The last check that tells it, in the order of their times, else as listed.
+fn by_hand(checks: &[CheckMade]) -> Running {
+    let mut told: Vec<&CheckMade> = checks.iter().collect();
+    if told.iter().all(|c| c.at.is_some()) {
+        told.sort_by_key(|c| c.at);
+    }
+    let seen = told.into_iter().rev().find_map(seen_running);
+    seen.map_or(Running::NotKnown, |yes| if yes { Running::Yes } else { Running::No })
+}
+
+/// Whether a check saw it run.
+fn seen_running(made: &CheckMade) -> Option<bool> {
+    match made.check {
+        Check::LookAndListen => made.yes("running"),
+        Check::ControllerDisplay => match made.answers.get("state") {
+            Some(Answer::State(s)) => Some(matches!(s, PumpState::Running | PumpState::Starting)),
+            _ => made.number("rpm").map(|n| n > 0.0),
+        },
+        Check::BucketTest => made.number("litres").filter(|l| *l > 0.0).map(|_| true),
+        // made while it runs, by what they are
+        Check::WaterLevelSounding | Check::LeadCurrent => Some(true),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::{DateTime, TimeDelta};
+    use wellwright_domain::flags::{Flag, Flags};
+    use wellwright_domain::sample::Sample;
+
+    fn made(check: Check, field: &str, answer: Answer) -> CheckMade {
+        CheckMade { check, at: None, answers: [(field.to_owned(), answer)].into_iter().collect() }
+    }
+
+    fn rows(states: &[PumpState]) -> Vec<Sample> {
+        let from = DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").unwrap();
+        let row = |(k, state): (i64, &PumpState)| {
+            let mut s = Sample::new(from + TimeDelta::seconds(30 * k));
+            s.state = Some(*state);
+            s.flags = (*state == PumpState::Tripped).then_some(Flags::NONE.with(Flag::UnderLoad));
+            s
+        };
+        (0..).zip(states).map(row).collect()
+    }
+
+    #[test]
+    fn telemetry_comes_first() {
+        use PumpState::{Running as Runs, Tripped};
+        let hand = [made(Check::LookAndListen, "running", Answer::Bool(true))];
+        let of =
+            |states: &[PumpState], checks: &[CheckMade]| running(&Look::new(&rows(states), |_| true), checks);
+        assert_eq!(of(&[Runs, Runs], &[]), Running::Yes);
+        assert_eq!(of(&[Runs, Tripped], &hand), Running::No);
+        let cycling: Vec<PumpState> = [Runs, Tripped, Tripped].repeat(4);
+        assert_eq!(of(&cycling, &[]), Running::Yes, "the next start comes by itself");
+    }
+
+    #[test]
+    fn without_telemetry_the_last_look_tells() {
+        let nothing = Look::new(&[], |_| true);
+        let runs = made(Check::LookAndListen, "running", Answer::Bool(true));
+        let stands = made(Check::ControllerDisplay, "state", Answer::State(PumpState::Stopped));
+        let sounded = made(Check::WaterLevelSounding, "depth_m", Answer::Number(59.9));
+        let of = |checks: &[CheckMade]| running(&nothing, checks);
+        assert_eq!(of(&[]), Running::NotKnown);
+        assert_eq!(of(&[stands.clone(), runs.clone()]), Running::Yes);
+        assert_eq!(of(&[runs, stands.clone()]), Running::No);
+        assert_eq!(of(&[stands, sounded]), Running::Yes, "that is sounded while it runs");
+    }
+}

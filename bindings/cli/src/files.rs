@@ -40,8 +40,7 @@ pub fn checks(path: Option<&Path>) -> Result<ChecksFile, AppError> {
     }
 }
 
-/// Looks before any work whether every file that is to be written may be: its folder is there, and it is none of those
-/// that are read, nor one of the others.
+/// Looks before any work that no file that is to be written is one of those that are read, or another of them.
 pub fn writable(outputs: &[Option<&Path>], inputs: &[Option<&Path>]) -> Result<(), AppError> {
     let same = |a: &Path, b: &Path| {
         a == b || fs::canonicalize(a).ok().zip(fs::canonicalize(b).ok()).is_some_and(|(a, b)| a == b)
@@ -56,9 +55,6 @@ pub fn writable(outputs: &[Option<&Path>], inputs: &[Option<&Path>]) -> Result<(
         }
         if outputs[..k].iter().any(|o| same(path, o)) {
             return refused(path, "two answers would be written to it");
-        }
-        if path.parent().is_some_and(|p| !p.as_os_str().is_empty() && !p.is_dir()) {
-            return refused(path, "cannot be written (the folder does not exist)");
         }
     }
     Ok(())

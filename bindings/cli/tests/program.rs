@@ -251,6 +251,31 @@ fn a_page_that_cannot_be_written_says_so_and_the_answer_still_comes() {
     assert!(r.err.contains("cannot be written"), "{}", r.err);
 }
 
+/// An answer is never written over what it is made from.
+#[test]
+fn nothing_that_is_read_is_written_over() {
+    let d = dir();
+    let csv = ["try", "healthy", "--speed", "100000", "--json", "--csv"];
+    assert_eq!(run(d.path(), &[&csv[..], &["run.csv"]].concat()).code, Some(0));
+    fs::write(d.path().join("well.system.toml"), wellwright_domain::examples::KESTREL_HOLLOW_TOML).unwrap();
+    let before = |name: &str| fs::read(d.path().join(name)).unwrap();
+    let kept = ["run.csv", "run.checks.toml", "well.system.toml"].map(before);
+    let explain =
+        ["explain", "--system", "well.system.toml", "--telemetry", "run.csv", "--checks", "run.checks.toml"];
+    for page in ["well.system.toml", "./run.csv", "run.checks.toml"] {
+        let r = run(d.path(), &[&explain[..], &["--report", page]].concat());
+        assert_eq!((r.code, r.err.contains("would be lost")), (Some(2), true), "{}", r.err);
+    }
+    let onto_record =
+        run(d.path(), &[&csv[..], &["well.system.toml", "--system", "well.system.toml"]].concat());
+    assert_eq!(onto_record.code, Some(2));
+    // what a person wrote beside it is not taken for our own
+    fs::remove_file(d.path().join("run.csv")).unwrap();
+    let r = run(d.path(), &[&csv[..], &["run.csv"]].concat());
+    assert!(r.code == Some(2) && r.err.contains("run.checks.toml"), "{}", r.err);
+    assert_eq!(kept[1..], ["run.checks.toml", "well.system.toml"].map(before));
+}
+
 /// A folder that may only be read. The superuser may write anyway, so there is nothing to see then.
 #[cfg(unix)]
 #[test]

@@ -82,12 +82,12 @@ pub fn run(a: &TryArgs, common: &Common) -> Result<u8, AppError> {
     }
     let assessment = while_doing("Ranking the causes", || app.finding())?;
     let view = app.page(&assessment)?;
+    let page = a.report.clone().or_else(|| (!common.json).then(|| PathBuf::from(PAGE)));
+    let delivered = deliver::answer(&assessment, &view, page.as_deref(), common);
     if let (Some(path), Some(told)) = (&a.csv, &told) {
         report::write_file(path, &csv(&app.samples()?))?;
         report::write_file(told, &told_toml(&app.told()?))?;
     }
-    let page = a.report.clone().or_else(|| (!common.json).then(|| PathBuf::from(PAGE)));
-    let delivered = deliver::answer(&assessment, &view, page.as_deref(), common);
     match delivered {
         // The page was nobody's wish: say why there is none, and be done.
         Err(e) if a.report.is_none() && e.kind == ErrorKind::Write => {

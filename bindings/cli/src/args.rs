@@ -135,12 +135,13 @@ pub struct FollowArgs {
 
 /// `explain`
 #[derive(Debug, ClapArgs)]
+#[command(group = clap::ArgGroup::new("told").required(true).multiple(true).args(["telemetry", "checks"]))]
 pub struct ExplainArgs {
     /// Record of the system (*.system.toml)
     #[arg(long, value_name = "FILE")]
     pub system: PathBuf,
     /// What the controller and the sensors said (*.csv)
-    #[arg(long, value_name = "FILE", required_unless_present = "checks")]
+    #[arg(long, value_name = "FILE")]
     pub telemetry: Option<PathBuf>,
     /// Situation and checks made by hand (*.checks.toml)
     #[arg(long, value_name = "FILE")]

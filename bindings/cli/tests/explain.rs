@@ -57,7 +57,7 @@ fn explained(dir: &Path, system: &str, cause: Cause) -> usize {
     for next in wellwright_app::page::checks::shown(&finding) {
         assert!(table.contains(&wellwright_app::text::names::check(texts, next.code)), "{code}: {table}");
     }
-    let sound = matches!(cause, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
+    let sound = cause.is_sound();
     let called_sound = matches!(finding.verdict, Verdict::Healthy | Verdict::StandingBy);
     // a small fault may lie within what a sound system is allowed; a sound one is no fault
     assert!(!sound || called_sound || finding.verdict == Verdict::TooLittle, "{code}: {:?}", finding.verdict);

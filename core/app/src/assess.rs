@@ -1,6 +1,7 @@
 //! A look: record, telemetry and what the person knows go in, a finding and a few messages come out.
 
 use wellwright_diagnosis::{Case, explain};
+use wellwright_domain::channel::{Channel, ChannelInfo};
 use wellwright_domain::files::checks::ChecksFile;
 use wellwright_domain::files::telemetry::Telemetry;
 use wellwright_domain::finding::{EvidenceValue, Finding};
@@ -127,8 +128,24 @@ pub fn telemetry_messages(file: &str, t: &Telemetry) -> Vec<String> {
     if t.bad_rows.len() > BAD_ROWS_TOLD {
         out.push(format!("{file}: {} of {} rows set aside in all", t.bad_rows.len(), t.rows));
     }
-    if t.implausible > 0 {
-        out.push(format!("{file}: {} values cannot be true and are left out", t.implausible));
+    for (channel, n, example) in implausible(&t.samples) {
+        let ChannelInfo { code, unit, min, max } = channel.info();
+        out.push(format!(
+            "{file}: {n} values of {code} cannot be true and are left out ({example} lies outside {min} to {max} \
+             {unit}); look at the unit"
+        ));
+    }
+    out
+}
+
+/// Channels with values outside their physical range: how many, and the first of them.
+fn implausible(samples: &[Sample]) -> Vec<(Channel, usize, f64)> {
+    let mut out: Vec<(Channel, usize, f64)> = Vec::new();
+    for (channel, value) in samples.iter().flat_map(Sample::implausible) {
+        match out.iter_mut().find(|o| o.0 == channel) {
+            Some(o) => o.1 += 1,
+            None => out.push((channel, 1, value)),
+        }
     }
     out
 }
@@ -144,6 +161,19 @@ mod tests {
     use wellwright_domain::files::checks::read_checks;
     use wellwright_domain::files::telemetry::read_telemetry;
     use wellwright_domain::situation::{Noticed, Situation, Touched};
+
+    #[test]
+    fn values_that_cannot_be_true_are_told_by_their_column() {
+        let file = "time,module_c,array_v\n2026-03-14T10:00:00Z,131,300\n2026-03-14T10:00:01Z,132,300\n";
+        let t = read_telemetry(file.as_bytes(), "hot.csv").unwrap();
+        let said = telemetry_messages("hot.csv", &t);
+        assert_eq!(
+            said,
+            [
+                "hot.csv: 2 values of module_c cannot be true and are left out (131 lies outside -50 to 120 degC); look at the unit"
+            ]
+        );
+    }
 
     #[test]
     fn a_baseline_is_said_to_be_used_or_why_not() {

@@ -131,8 +131,7 @@ fn says_too_little(case: &Case, look: &Look, plant: &Plant) -> bool {
     let looked =
         case.checks.iter().any(|made| counts(made, plant)) || (look.rows == 0 && case.noticed.is_some());
     let single = look.rows == 1 && !look.steady.is_empty();
-    let only_runs = look.stops.daylight() > 0 && look.stops.share(Outcome::Runs) >= 1.0;
-    let blind = look.steady.is_empty() && only_runs;
+    let blind = look.steady.is_empty() && look.stops.trips == 0 && look.stops.share(Outcome::Runs) > 0.5;
     !looked && ((look.used == 0 && look.stops.night == 0) || single || blind)
 }
 

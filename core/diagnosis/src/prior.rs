@@ -1,6 +1,5 @@
 //! What speaks before anything is measured: the situation, what was touched, what was noticed, the lead maps.
 
-use wellwright_domain::cause::Cause;
 use wellwright_domain::lead_map::Parity;
 use wellwright_domain::record::{JointMap, System};
 use wellwright_domain::situation::{Noticed, Situation, Touched};
@@ -9,9 +8,10 @@ use wellwright_domain::situation::{Noticed, Situation, Touched};
 pub const MAP_WRONG: f64 = 0.05;
 
 /// How much more likely a cause is after these parts were touched, as a factor; below 1 when other parts were
-/// touched but none of its own (engineering judgement: work is where faults come from).
-pub fn touched_factor(cause: Cause, touched: &[Touched], situation: Situation) -> f64 {
-    let parts = parts_of(cause);
+/// touched but none of its own, 0.8 when none was (engineering judgement: work is where faults come from).
+///
+/// `parts`: those whose handling can bring the cause about, each with how strongly having handled it points to the cause.
+pub fn touched_factor(parts: &[(Touched, f64)], touched: &[Touched], situation: Situation) -> f64 {
     if parts.is_empty() || situation == Situation::FirstStart {
         return 1.0;
     }
@@ -20,52 +20,6 @@ pub fn touched_factor(cause: Cause, touched: &[Touched], situation: Situation) -
     }
     let factors = touched.iter().filter_map(|t| parts.iter().find(|(p, _)| p == t).map(|(_, f)| *f));
     factors.fold(0.55, f64::max)
-}
-
-/// Parts whose handling can bring the cause about, and how strongly having handled them points to it.
-fn parts_of(cause: Cause) -> &'static [(Touched, f64)] {
-    use Touched as T;
-    match cause {
-        Cause::ReversedRotation => {
-            &[(T::Joint, 2.2), (T::Motor, 2.0), (T::Cable, 1.8), (T::Controller, 1.6), (T::Pump, 1.6)]
-        }
-        Cause::OpenPhase => {
-            &[(T::Joint, 2.2), (T::Cable, 1.6), (T::Motor, 1.6), (T::Pump, 1.4), (T::Controller, 1.4)]
-        }
-        Cause::HighResistanceJoint => &[(T::Joint, 2.2), (T::Cable, 1.3), (T::Motor, 1.3), (T::Pump, 1.3)],
-        // another cable is almost the only way to a thinner one
-        Cause::UndersizedDropCable => &[(T::Cable, 3.2)],
-        Cause::ClosedValve => &[(T::Pipework, 2.5), (T::Tank, 1.5), (T::Pump, 1.3)],
-        Cause::PartialShade | Cause::OpenString | Cause::ShortedBypass | Cause::RecordMismatch => {
-            &[(T::Array, 2.2)]
-        }
-        Cause::NoDcSupply | Cause::DcSideLoss => &[(T::Array, 2.0), (T::Controller, 1.6)],
-        Cause::Soiling => &[(T::Array, 0.8)],
-        Cause::DryRunning => &[(T::Well, 1.5), (T::Pump, 1.5)],
-        Cause::WellYieldLimit | Cause::StaticLevelDrop | Cause::CloggedScreen => {
-            &[(T::Well, 1.8), (T::Pump, 1.2)]
-        }
-        Cause::InsulationFault => &[(T::Joint, 2.2), (T::Cable, 2.0), (T::Motor, 1.4), (T::Pump, 1.2)],
-        Cause::WindingFault | Cause::WeakMagnets => &[(T::Motor, 1.8)],
-        Cause::NarrowedPipe | Cause::RiserLeak => &[(T::Pipework, 2.4), (T::Pump, 1.3)],
-        Cause::CheckValveLeak | Cause::BlockedRiser => &[(T::Pipework, 1.8), (T::Pump, 1.8)],
-        Cause::WornPump | Cause::BlockedIntake | Cause::SeizedPump | Cause::BrokenShaft => {
-            &[(T::Pump, 1.8), (T::Motor, 1.3), (T::Well, 1.2)]
-        }
-        Cause::MechanicalDrag => &[(T::Pump, 1.8), (T::Motor, 1.8)],
-        Cause::GasInWater => &[(T::Well, 1.6), (T::Pump, 1.2)],
-        Cause::EquipmentMismatch => &[(T::Pump, 2.6), (T::Motor, 2.6)],
-        Cause::ControllerOverheating | Cause::ControllerFailed => &[(T::Controller, 1.8)],
-        Cause::LimitSetLow | Cause::PowerTrackingStuck => &[(T::Controller, 2.6)],
-        Cause::StuckFloat => &[(T::Tank, 2.4), (T::Controller, 1.4)],
-        Cause::FalseDrySignal => &[(T::Probe, 2.8), (T::Controller, 1.4), (T::Pump, 1.3), (T::Well, 1.2)],
-        Cause::IrradianceSensorError
-        | Cause::FlowMeterError
-        | Cause::LevelSensorError
-        | Cause::PressureSensorError => &[(T::Sensor, 2.8)],
-        Cause::ClockError => &[(T::Controller, 2.0)],
-        _ => &[],
-    }
 }
 
 /// How likely the noticed things are when the cause leaves `flow_share` of healthy water.
@@ -91,72 +45,22 @@ pub fn noticed_log_likelihood(flow_share: f64, stops: bool, noticed: &[Noticed])
     f64::ln(water) + f64::ln(cycling)
 }
 
-/// A thing noticed, how often without reason, and with which causes more often.
-type Sign = (Noticed, f64, &'static [(Cause, f64)]);
-
-/// What else people notice: the thing, how often it is noticed when nothing brings it, and with which causes more
-/// often (engineering judgement).
-const SIGNS: [Sign; 5] = [
-    (
-        Noticed::Noise,
-        0.03,
-        &[
-            (Cause::MechanicalDrag, 0.4),
-            (Cause::GasInWater, 0.3),
-            (Cause::OpenPhase, 0.3),
-            (Cause::SeizedPump, 0.2),
-            (Cause::DryRunning, 0.2),
-            (Cause::ReversedRotation, 0.18),
-            (Cause::BrokenShaft, 0.15),
-            (Cause::WornPump, 0.1),
-            (Cause::WindingFault, 0.12),
-            (Cause::BlockedIntake, 0.12),
-            (Cause::ClosedValve, 0.08),
-        ],
-    ),
-    (
-        Noticed::Hot,
-        0.03,
-        &[
-            (Cause::ControllerOverheating, 0.5),
-            (Cause::HighResistanceJoint, 0.15),
-            (Cause::UndersizedDropCable, 0.1),
-            (Cause::DcSideLoss, 0.15),
-            (Cause::WindingFault, 0.2),
-            (Cause::MechanicalDrag, 0.12),
-            (Cause::SeizedPump, 0.12),
-            (Cause::WeakMagnets, 0.1),
-        ],
-    ),
-    (Noticed::WetGround, 0.02, &[(Cause::RiserLeak, 0.3), (Cause::InsulationFault, 0.05)]),
-    (
-        Noticed::WaterLate,
-        0.025,
-        &[(Cause::CheckValveLeak, 0.5), (Cause::RiserLeak, 0.15), (Cause::GasInWater, 0.06)],
-    ),
-    (
-        Noticed::MuddyWater,
-        0.025,
-        &[
-            (Cause::CloggedScreen, 0.15),
-            (Cause::DryRunning, 0.15),
-            (Cause::WellYieldLimit, 0.2),
-            (Cause::BlockedIntake, 0.2),
-            (Cause::WornPump, 0.15),
-            (Cause::SeizedPump, 0.2),
-            (Cause::StaticLevelDrop, 0.06),
-            (Cause::MechanicalDrag, 0.08),
-        ],
-    ),
+/// What else people notice, and how often when nothing brings it (engineering judgement).
+const USUAL: [(Noticed, f64); 5] = [
+    (Noticed::Noise, 0.03),
+    (Noticed::Hot, 0.03),
+    (Noticed::WetGround, 0.02),
+    (Noticed::WaterLate, 0.025),
+    (Noticed::MuddyWater, 0.025),
 ];
 
-/// log likelihood of the other things noticed.
-pub fn signs_log_likelihood(cause: Cause, noticed: &[Noticed]) -> f64 {
-    let of = |(sign, usual, list): &Sign| {
-        let p = list.iter().find(|(c, _)| *c == cause).map_or(*usual, |(_, p)| *p);
+/// log likelihood of the other things noticed. `signs`: those that a cause brings, each with how often.
+pub fn signs_log_likelihood(signs: &[(Noticed, f64)], noticed: &[Noticed]) -> f64 {
+    let of = |(sign, usual): &(Noticed, f64)| {
+        let p = signs.iter().find(|(s, _)| s == sign).map_or(*usual, |(_, p)| *p);
         if noticed.contains(sign) { p.ln() } else { (1.0 - p).ln() }
     };
-    SIGNS.iter().map(of).sum()
+    USUAL.iter().map(of).sum()
 }
 
 fn smooth(x: f64, from: f64, to: f64) -> f64 {

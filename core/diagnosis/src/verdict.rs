@@ -18,11 +18,10 @@ pub fn verdict(probability: impl Fn(Cause) -> f64, ranked: &[(Cause, f64)], rest
         let standing = probability(Cause::StandingBy) + if resting { low } else { 0.0 };
         return if standing > 0.5 * fine { Verdict::StandingBy } else { Verdict::Healthy };
     }
-    let sound = |c: Cause| matches!(c, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
-    let known = ranked.iter().filter(|(c, _)| !sound(*c) && *c != Cause::Unknown);
+    let known = ranked.iter().filter(|(c, _)| c.is_fault());
     let faults: Vec<f64> = known.map(|(_, p)| *p).collect();
     // alone, or with another; that none of the catalogue explains it is a fault too
-    let first = ranked.first().filter(|(c, _)| !sound(*c)).map_or(0.0, |(c, p)| p.max(probability(*c)));
+    let first = ranked.first().filter(|(c, _)| !c.is_sound()).map_or(0.0, |(c, p)| p.max(probability(*c)));
     if first >= 0.5 || faults.iter().take(3).sum::<f64>() >= 0.8 {
         Verdict::Fault
     } else {

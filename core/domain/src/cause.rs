@@ -145,6 +145,16 @@ impl Cause {
         Self::ALL.iter().copied().find(|c| c.code() == code)
     }
 
+    /// Nothing is wrong: as it should be, too little sun, or resting as meant.
+    pub fn is_sound(self) -> bool {
+        matches!(self, Cause::Healthy | Cause::LowSun | Cause::StandingBy)
+    }
+
+    /// A fault of the catalogue: neither sound nor unknown.
+    pub fn is_fault(self) -> bool {
+        !self.is_sound() && self != Cause::Unknown
+    }
+
     /// What the contract fixes about it.
     pub fn info(self) -> &'static CauseInfo {
         &TABLE[self as usize]

@@ -152,7 +152,7 @@ impl Scenario {
     /// What a person would notice beside what the same system would do if nothing were wrong.
     fn noticed(&self, system: &System, truths: &[Truth]) -> Result<Vec<Noticed>, SimError> {
         // nobody wonders that no water comes under black cloud, from a full tank or a switch that is off
-        if matches!(self.fault.cause, Cause::Healthy | Cause::LowSun | Cause::StandingBy) {
+        if self.fault.cause.is_sound() {
             return Ok(Vec::new());
         }
         let skip = ((self.switch_on_after_s + LOOK_AFTER_S) / self.step_s) as usize;

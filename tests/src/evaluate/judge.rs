@@ -114,7 +114,7 @@ pub fn judge(item: &Item) -> Judged {
     let array = &case.system.array;
     let count = |n: Option<u32>| f64::from(n.unwrap_or(1));
     let array_v = count(array.series) * array.module.vmp_v.unwrap_or(0.0);
-    let blameless = matches!(case.cause, Cause::Healthy | Cause::LowSun | Cause::StandingBy | Cause::Unknown);
+    let blameless = !case.cause.is_fault();
     Judged {
         set: item.set,
         cause: case.cause,

@@ -23,11 +23,6 @@ pub use open::{Open, Stranger};
 pub use targets::{Bound, Target};
 pub use walked::{Order, Walked};
 
-/// Nothing is wrong, or nothing that is known.
-pub fn is_fault(cause: Cause) -> bool {
-    !matches!(cause, Cause::Healthy | Cause::LowSun | Cause::StandingBy | Cause::Unknown)
-}
-
 /// How often the true cause came first, and within the first three.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Places {

@@ -150,7 +150,9 @@ impl Draft {
             };
             said.push(words.fill(id, &[("x", &words.texts.list(&fields))]));
         }
-        if line.value.is_some() {
+        // a sentence that needs a limit is not said without one
+        let needs_limit = words.texts.text(code.texts().how).contains("{limit}");
+        if line.value.is_some() && (line.limit.is_some() || !needs_limit) {
             said.push(words.fill(code.texts().how, &places));
         }
         let judged = line.missing.is_empty() && line.value.is_some() && line.limit.is_some();

@@ -4,6 +4,7 @@
 //! static column.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::closed_valve::{self, Throttled};
 use super::{CauseModel, Context, Hypothesis};
@@ -14,6 +15,10 @@ pub struct BlockedRiser;
 impl CauseModel for BlockedRiser {
     fn cause(&self) -> Cause {
         Cause::BlockedRiser
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pipework, 1.8), (Touched::Pump, 1.8)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

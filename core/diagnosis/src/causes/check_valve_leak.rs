@@ -4,6 +4,7 @@
 //! falls to nothing at rest and the shaft may spin back. Never explains: less water in a long run.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, log_grid};
 
@@ -13,6 +14,18 @@ pub struct CheckValveLeak;
 impl CauseModel for CheckValveLeak {
     fn cause(&self) -> Cause {
         Cause::CheckValveLeak
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pipework, 1.8), (Touched::Pump, 1.8)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::WaterLate, 0.5)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(1.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

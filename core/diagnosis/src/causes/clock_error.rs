@@ -3,6 +3,7 @@
 //! A mirrored morning and afternoon, sun at night, noon at nine. Never explains: anything about water or current.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::sky::SkyShift;
@@ -16,6 +17,14 @@ const HOURS: [f64; 10] = [0.7, 1.4, 2.2, 3.1, 4.1, 5.3, 6.6, 8.1, 9.8, 11.6];
 impl CauseModel for ClockError {
     fn cause(&self) -> Cause {
         Cause::ClockError
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Controller, 2.0)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(1.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -3,6 +3,7 @@
 //! Deeper level the more it pumps, as recorded at rest. Never explains: a deeper resting level.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, covered, log_grid, on_grid};
 
@@ -12,6 +13,14 @@ pub struct CloggedScreen;
 impl CauseModel for CloggedScreen {
     fn cause(&self) -> Cause {
         Cause::CloggedScreen
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Well, 1.8), (Touched::Pump, 1.2)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::MuddyWater, 0.15)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! the controller gives up or something bursts. Never explains: low pressure at the gauge while it runs.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis};
 
@@ -13,6 +14,14 @@ pub struct ClosedValve;
 impl CauseModel for ClosedValve {
     fn cause(&self) -> Cause {
         Cause::ClosedValve
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pipework, 2.5), (Touched::Tank, 1.5), (Touched::Pump, 1.3)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.08)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

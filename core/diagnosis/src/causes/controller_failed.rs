@@ -4,6 +4,7 @@
 //! holds, a voltage near zero.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::outcome;
@@ -15,6 +16,14 @@ pub struct ControllerFailed;
 impl CauseModel for ControllerFailed {
     fn cause(&self) -> Cause {
         Cause::ControllerFailed
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Controller, 1.8)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(0.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! cool heat sink, power lost early in a cool morning.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hold, Hypothesis};
 use crate::predict::outcome;
@@ -18,6 +19,14 @@ const HELD: [f64; 5] = [0.12, 0.25, 0.42, 0.6, 0.82];
 impl CauseModel for ControllerOverheating {
     fn cause(&self) -> Cause {
         Cause::ControllerOverheating
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Controller, 1.8)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Hot, 0.5)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -5,6 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 
+use wellwright_domain::situation::{Noticed, Touched};
 use wellwright_physics::plant::ArrayCondition;
 
 use super::{CauseModel, Context, Hypothesis, log_grid};
@@ -15,6 +16,14 @@ pub struct DcSideLoss;
 impl CauseModel for DcSideLoss {
     fn cause(&self) -> Cause {
         Cause::DcSideLoss
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Array, 2.0), (Touched::Controller, 1.6)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Hot, 0.15)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

@@ -7,6 +7,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
+use wellwright_domain::situation::{Noticed, Touched};
 use wellwright_physics::plant::Condition;
 
 use super::{CauseModel, Context, Hypothesis};
@@ -21,6 +22,14 @@ const DRIBBLES: [f64; 3] = [0.04, 0.1, 0.17];
 impl CauseModel for DryRunning {
     fn cause(&self) -> Cause {
         Cause::DryRunning
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Well, 1.5), (Touched::Pump, 1.5)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.2), (Noticed::MuddyWater, 0.15)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

@@ -5,6 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis, on_grid};
 
@@ -20,6 +21,10 @@ const POLES: [f64; 4] = [0.5, 2.0 / 3.0, 1.5, 2.0];
 impl CauseModel for EquipmentMismatch {
     fn cause(&self) -> Cause {
         Cause::EquipmentMismatch
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pump, 2.6), (Touched::Motor, 2.6)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

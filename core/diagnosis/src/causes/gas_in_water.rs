@@ -4,6 +4,7 @@
 //! healthy.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, on_grid};
 
@@ -19,6 +20,14 @@ const SCATTER: [f64; 2] = [0.015, 0.06];
 impl CauseModel for GasInWater {
     fn cause(&self) -> Cause {
         Cause::GasInWater
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Well, 1.6), (Touched::Pump, 1.2)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.3), (Noticed::WaterLate, 0.06)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

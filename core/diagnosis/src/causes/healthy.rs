@@ -12,6 +12,10 @@ impl CauseModel for Healthy {
         Cause::Healthy
     }
 
+    fn water(&self) -> Option<f64> {
+        Some(1.0)
+    }
+
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
         vec![Hypothesis::new(self.cause())]
     }

@@ -5,6 +5,7 @@
 //! water, pressure or level other than the speed gives.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, log_grid};
 
@@ -14,6 +15,14 @@ pub struct HighResistanceJoint;
 impl CauseModel for HighResistanceJoint {
     fn cause(&self) -> Cause {
         Cause::HighResistanceJoint
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Joint, 2.2), (Touched::Cable, 1.3), (Touched::Motor, 1.3), (Touched::Pump, 1.3)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Hot, 0.15)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

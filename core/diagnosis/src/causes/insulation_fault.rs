@@ -4,6 +4,7 @@
 //! insulation tester. Never explains: less water while it runs, unequal currents.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, log_grid};
 use crate::likelihood::logistic;
@@ -23,6 +24,14 @@ const WATCHED: f64 = 0.85;
 impl CauseModel for InsulationFault {
     fn cause(&self) -> Cause {
         Cause::InsulationFault
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Joint, 2.2), (Touched::Cable, 2.0), (Touched::Motor, 1.4), (Touched::Pump, 1.2)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::WetGround, 0.05)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

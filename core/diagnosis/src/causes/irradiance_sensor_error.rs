@@ -4,6 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis, SensorWrong};
 
@@ -16,6 +17,14 @@ const WRONG: [f64; 13] = [0.5, 0.57, 0.64, 0.71, 0.78, 0.85, 0.91, 1.09, 1.16, 1
 impl CauseModel for IrradianceSensorError {
     fn cause(&self) -> Cause {
         Cause::IrradianceSensorError
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Sensor, 2.8)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(1.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

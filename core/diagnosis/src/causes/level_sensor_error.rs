@@ -4,6 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis, SensorWrong};
 
@@ -17,6 +18,14 @@ const WRONG: [f64; 16] =
 impl CauseModel for LevelSensorError {
     fn cause(&self) -> Cause {
         Cause::LevelSensorError
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Sensor, 2.8)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(1.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -5,6 +5,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hold, Hypothesis};
 use crate::window::{Look, Steady};
@@ -18,6 +19,10 @@ const RANGE: (f64, f64) = (0.28, 0.95);
 impl CauseModel for LimitSetLow {
     fn cause(&self) -> Cause {
         Cause::LimitSetLow
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Controller, 2.6)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

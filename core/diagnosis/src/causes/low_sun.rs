@@ -12,6 +12,10 @@ impl CauseModel for LowSun {
         Cause::LowSun
     }
 
+    fn water(&self) -> Option<f64> {
+        Some(0.5)
+    }
+
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
         vec![Hypothesis::new(self.cause())]
     }

@@ -4,6 +4,7 @@
 //! more voltage than the current asks. A rubbing motor runs hot, so that its magnets weaken a little.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
@@ -17,6 +18,14 @@ const HOT: f64 = 0.1;
 impl CauseModel for MechanicalDrag {
     fn cause(&self) -> Cause {
         Cause::MechanicalDrag
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pump, 1.8), (Touched::Motor, 1.8)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.4), (Noticed::Hot, 0.12), (Noticed::MuddyWater, 0.08)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -52,6 +52,7 @@ mod winding_fault;
 mod worn_pump;
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 use wellwright_physics::plant::Condition;
 
 pub use hypothesis::{Context, Hold, Hypothesis, Loose, LooseLoad, SensorWrong};
@@ -60,6 +61,23 @@ pub use hypothesis::{Context, Hold, Hypothesis, Loose, LooseLoad, SensorWrong};
 pub trait CauseModel: Sync {
     /// Which cause.
     fn cause(&self) -> Cause;
+
+    /// Parts whose handling can bring it about, and how strongly having handled one points to it (engineering judgement).
+    /// None: no work does.
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[]
+    }
+
+    /// What people notice with it more often than without, and how often (engineering judgement).
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[]
+    }
+
+    /// Water that is left, share of a healthy plant's, where physics is not to be asked: nothing turns, or something only
+    /// tells otherwise.
+    fn water(&self) -> Option<f64> {
+        None
+    }
 
     /// Its hypotheses. Weights are normalised by the caller.
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis>;
@@ -113,6 +131,11 @@ pub static ALL: &[&dyn CauseModel] = &[
     &clock_error::ClockError,
     &unknown::Unknown,
 ];
+
+/// The model of a cause.
+pub fn model(cause: Cause) -> &'static dyn CauseModel {
+    *ALL.iter().find(|m| m.cause() == cause).unwrap_or(&ALL[ALL.len() - 1])
+}
 
 /// A hypothesis for each severity of a rising grid, each standing for half the way to its neighbours.
 fn on_grid(

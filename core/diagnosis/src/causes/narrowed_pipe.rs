@@ -4,6 +4,7 @@
 //! the surface it reads high. Never explains: little flow at high speed without pressure or power to show for it.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
@@ -13,6 +14,10 @@ pub struct NarrowedPipe;
 impl CauseModel for NarrowedPipe {
     fn cause(&self) -> Cause {
         Cause::NarrowedPipe
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pipework, 2.4), (Touched::Pump, 1.3)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

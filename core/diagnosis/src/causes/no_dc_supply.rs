@@ -3,6 +3,7 @@
 //! Voltage and current near zero in daylight, or no link at all. Never explains: a voltage.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::outcome;
@@ -14,6 +15,14 @@ pub struct NoDcSupply;
 impl CauseModel for NoDcSupply {
     fn cause(&self) -> Cause {
         Cause::NoDcSupply
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Array, 2.0), (Touched::Controller, 1.6)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(0.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! equal, the third is zero and no water comes. Never explains: three equal currents, water at the outlet.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::outcome;
@@ -15,6 +16,20 @@ pub struct OpenPhase;
 impl CauseModel for OpenPhase {
     fn cause(&self) -> Cause {
         Cause::OpenPhase
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[
+            (Touched::Joint, 2.2),
+            (Touched::Cable, 1.6),
+            (Touched::Motor, 1.6),
+            (Touched::Pump, 1.4),
+            (Touched::Controller, 1.4),
+        ]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.3)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! open-circuit voltage.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis};
 
@@ -13,6 +14,10 @@ pub struct OpenString;
 impl CauseModel for OpenString {
     fn cause(&self) -> Cause {
         Cause::OpenString
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Array, 2.2)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

@@ -5,6 +5,7 @@
 //! and over how many strings it lies, is latent. Never explains: anything below the controller's input.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 use wellwright_physics::plant::Shade;
 
 use super::{CauseModel, Context, Hypothesis, log_grid};
@@ -24,6 +25,10 @@ const FEW: f64 = 12.0;
 impl CauseModel for PartialShade {
     fn cause(&self) -> Cause {
         Cause::PartialShade
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Array, 2.2)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

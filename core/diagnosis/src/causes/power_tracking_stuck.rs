@@ -4,6 +4,7 @@
 //! best point, a speed at its limit.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hold, Hypothesis};
 
@@ -16,6 +17,10 @@ const LOST: [f64; 5] = [0.12, 0.25, 0.4, 0.58, 0.75];
 impl CauseModel for PowerTrackingStuck {
     fn cause(&self) -> Cause {
         Cause::PowerTrackingStuck
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Controller, 2.6)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis, SensorWrong};
 
@@ -16,6 +17,14 @@ const WRONG: [f64; 14] = [0.0, 0.15, 0.3, 0.42, 0.54, 0.64, 0.73, 0.81, 0.88, 1.
 impl CauseModel for PressureSensorError {
     fn cause(&self) -> Cause {
         Cause::PressureSensorError
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Sensor, 2.8)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(1.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! the sun of the day misplaced. Never explains: what came by itself in service.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::sky::SkyShift;
@@ -34,6 +35,10 @@ const TURNED: [(&str, f64); 10] = [
 impl CauseModel for RecordMismatch {
     fn cause(&self) -> Cause {
         Cause::RecordMismatch
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Array, 2.2)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

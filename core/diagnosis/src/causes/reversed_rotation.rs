@@ -6,6 +6,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
+use wellwright_domain::situation::{Noticed, Touched};
 use wellwright_physics::pump::Rotation;
 
 use super::{CauseModel, Context, Hypothesis};
@@ -21,6 +22,20 @@ const TORQUE_SIGMA: f64 = 0.16;
 impl CauseModel for ReversedRotation {
     fn cause(&self) -> Cause {
         Cause::ReversedRotation
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[
+            (Touched::Joint, 2.2),
+            (Touched::Motor, 2.0),
+            (Touched::Cable, 1.8),
+            (Touched::Controller, 1.6),
+            (Touched::Pump, 1.6),
+        ]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.18)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

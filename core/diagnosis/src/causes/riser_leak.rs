@@ -5,6 +5,7 @@
 //! nearly the same and weighs more the less is pumped. Never explains: less power for the same speed.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, on_grid};
 
@@ -17,6 +18,14 @@ const SHARES: [f64; 7] = [0.1, 0.16, 0.25, 0.38, 0.55, 0.75, 1.0];
 impl CauseModel for RiserLeak {
     fn cause(&self) -> Cause {
         Cause::RiserLeak
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pipework, 2.4), (Touched::Pump, 1.3)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::WetGround, 0.3), (Noticed::WaterLate, 0.15)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

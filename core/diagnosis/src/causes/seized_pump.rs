@@ -4,6 +4,7 @@
 //! lead, water, a speed that holds.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::outcome;
@@ -15,6 +16,18 @@ pub struct SeizedPump;
 impl CauseModel for SeizedPump {
     fn cause(&self) -> Cause {
         Cause::SeizedPump
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Pump, 1.8), (Touched::Motor, 1.3), (Touched::Well, 1.2)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.2), (Noticed::Hot, 0.12), (Noticed::MuddyWater, 0.2)]
+    }
+
+    fn water(&self) -> Option<f64> {
+        Some(0.0)
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! place in the sky.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis};
 
@@ -17,6 +18,10 @@ const MISSING: [(f64, f64); 6] =
 impl CauseModel for ShortedBypass {
     fn cause(&self) -> Cause {
         Cause::ShortedBypass
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Array, 2.2)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

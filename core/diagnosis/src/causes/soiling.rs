@@ -3,6 +3,7 @@
 //! Never explains: a voltage other than the best point's, one string unlike the others.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
@@ -12,6 +13,10 @@ pub struct Soiling;
 impl CauseModel for Soiling {
     fn cause(&self) -> Cause {
         Cause::Soiling
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Array, 0.8)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! it, a helical rotor more. Never explains: a resting level as recorded, a drawdown that grows with the flow.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, covered, log_grid, on_grid};
 
@@ -13,6 +14,14 @@ pub struct StaticLevelDrop;
 impl CauseModel for StaticLevelDrop {
     fn cause(&self) -> Cause {
         Cause::StaticLevelDrop
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Well, 1.8), (Touched::Pump, 1.2)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::MuddyWater, 0.06)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

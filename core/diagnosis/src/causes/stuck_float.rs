@@ -3,6 +3,7 @@
 //! Looks like a full tank until somebody looks into it. Never explains: a tank that is full.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hypothesis};
 use crate::predict::outcome;
@@ -14,6 +15,10 @@ pub struct StuckFloat;
 impl CauseModel for StuckFloat {
     fn cause(&self) -> Cause {
         Cause::StuckFloat
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Tank, 2.4), (Touched::Controller, 1.4)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! than the speed gives.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
@@ -13,6 +14,15 @@ pub struct UndersizedDropCable;
 impl CauseModel for UndersizedDropCable {
     fn cause(&self) -> Cause {
         Cause::UndersizedDropCable
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        // another cable is almost the only way to a thinner one
+        &[(Touched::Cable, 3.2)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Hot, 0.1)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

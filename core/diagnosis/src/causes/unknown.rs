@@ -14,6 +14,10 @@ impl CauseModel for Unknown {
         Cause::Unknown
     }
 
+    fn water(&self) -> Option<f64> {
+        Some(0.5)
+    }
+
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
         use LooseLoad::{All, Moments, Nothing, Only};
         const TABLE: [(f64, LooseLoad, bool, bool); 9] = [

@@ -6,6 +6,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, on_grid};
 use crate::predict::outcome;
@@ -19,6 +20,14 @@ const YIELD: [f64; 7] = [0.22, 0.28, 0.36, 0.46, 0.58, 0.72, 0.86];
 impl CauseModel for WellYieldLimit {
     fn cause(&self) -> Cause {
         Cause::WellYieldLimit
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Well, 1.8), (Touched::Pump, 1.2)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::MuddyWater, 0.2)]
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {

@@ -4,6 +4,7 @@
 //! explains: water other than the speed gives.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::situation::{Noticed, Touched};
 
 use super::{CauseModel, Context, Hypothesis, log_grid, on_grid};
 
@@ -13,6 +14,14 @@ pub struct WindingFault;
 impl CauseModel for WindingFault {
     fn cause(&self) -> Cause {
         Cause::WindingFault
+    }
+
+    fn worked_on(&self) -> &'static [(Touched, f64)] {
+        &[(Touched::Motor, 1.8)]
+    }
+
+    fn signs(&self) -> &'static [(Noticed, f64)] {
+        &[(Noticed::Noise, 0.12), (Noticed::Hot, 0.2)]
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {

@@ -37,6 +37,9 @@ const STANDS_OUT: f64 = 0.9;
 /// A check that confirms takes no more minutes than this.
 const CONFIRM_MIN: f64 = 30.0;
 
+/// It tells at least so much on whether it is the leading cause.
+const CONFIRM_BITS: f64 = 0.01;
+
 /// Most suggestions.
 const MOST: usize = 5;
 
@@ -96,11 +99,12 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
         }),
     };
     let out: Vec<NextCheck> = candidates.iter().filter(worth).take(MOST).map(|c| tell(c, false)).collect();
-    let sound = matches!(first.cause, Cause::Healthy | Cause::LowSun | Cause::StandingBy);
+    let sound = first.cause.is_sound();
     if !out.is_empty() || sound {
         return out;
     }
-    let confirming = candidates.iter().filter(|c| c.cost <= CONFIRM_MIN);
-    let best = confirming.max_by(|a, b| a.tried.expected_bits.total_cmp(&b.tried.expected_bits));
+    let confirming =
+        candidates.iter().filter(|c| c.cost <= CONFIRM_MIN && c.tried.bits_on_first >= CONFIRM_BITS);
+    let best = confirming.max_by(|a, b| a.tried.bits_on_first.total_cmp(&b.tried.bits_on_first));
     best.map(|c| tell(c, true)).into_iter().collect()
 }

@@ -37,6 +37,8 @@ const COARSE: [(f64, f64); 3] = [(-1.22, 0.3), (0.0, 0.4), (1.22, 0.3)];
 pub struct Tried {
     /// Expected information, bits.
     pub expected_bits: f64,
+    /// Of these, bits on whether it is the leading cause or another.
+    pub bits_on_first: f64,
     /// Wasted minutes that it saves on average.
     pub saved_min: f64,
     /// The causes it tells apart: one, and those it parts from it.
@@ -107,7 +109,9 @@ impl<'s> Parts<'s> {
             return None;
         }
         let before = entropy(&self.beliefs);
-        let (mut bits, mut wasted, mut tried) = (0.0, 0.0, 0.0);
+        let first_or_not = |p: &[f64]| entropy(&[p[0], 1.0 - p[0]]);
+        let doubt = first_or_not(&self.beliefs);
+        let (mut bits, mut on_first, mut wasted, mut tried) = (0.0, 0.0, 0.0, 0.0);
         // how surely an answer of one cause names it rather than another
         let n = self.causes.len();
         let mut named = vec![0.0; n * n];
@@ -118,6 +122,7 @@ impl<'s> Parts<'s> {
                 let after = self.posterior(&densities);
                 let w = part.weight * share;
                 bits += w * (before - entropy(&after));
+                on_first += w * (doubt - first_or_not(&after));
                 wasted += w * costs.wasted_min(&after);
                 tried += w;
                 own[part.cause] += w;
@@ -140,7 +145,8 @@ impl<'s> Parts<'s> {
             let one_way = |x: usize, y: usize| if own[x] > 0.0 { named[x * n + y] / own[x] } else { 0.5 };
             0.5 * (one_way(a, b) + one_way(b, a))
         };
-        Some(Tried { expected_bits, saved_min, separates: self.separates(apart) })
+        let bits_on_first = (on_first / tried).max(0.0);
+        Some(Tried { expected_bits, bits_on_first, saved_min, separates: self.separates(apart) })
     }
 
     /// Probabilities of the causes after an answer; causes that no part speaks for keep theirs.

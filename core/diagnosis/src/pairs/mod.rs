@@ -59,11 +59,6 @@ pub struct Pair {
     bits: f64,
 }
 
-/// Two that cannot be told apart from nothing: no fault, or no cause of its own.
-fn is_fault(cause: Cause) -> bool {
-    !matches!(cause, Cause::Healthy | Cause::LowSun | Cause::StandingBy | Cause::Unknown)
-}
-
 /// log likelihood over all hypotheses of one cause or pair: as the ranking counts it, and plainly, as evidence is told.
 #[derive(Debug, Clone, Copy)]
 struct Likelihood {
@@ -98,7 +93,7 @@ pub fn search(scorer: &Scorer, ranked: &[CauseScore], memo: &mut Memo) -> Vec<Pa
     };
     let chosen: Vec<&Scored> = ranked
         .iter()
-        .filter(|c| is_fault(c.cause))
+        .filter(|c| c.cause.is_fault())
         .flat_map(|c| c.hypotheses.iter().take(OF_ONE).map(|(s, _)| *s))
         .collect();
     let screen = Screen::new(healthy, &chosen);

@@ -147,7 +147,8 @@ impl<'a> Scorer<'a> {
     }
 
     fn log_prior(&self, cause: Cause, situation: Situation) -> f64 {
-        let touched = self.case.touched.map_or(1.0, |t| prior::touched_factor(cause, t, situation));
+        let parts = causes::model(cause).worked_on();
+        let touched = self.case.touched.map_or(1.0, |t| prior::touched_factor(parts, t, situation));
         (cause.prior_weight(situation) * touched).ln()
     }
 
@@ -278,7 +279,7 @@ impl<'a> Scorer<'a> {
         if let Some(noticed) = self.case.noticed {
             let stops = self.look.stops.trips > 0 || self.look.stops.silent > 1;
             let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);
-            parts.noticed = prior::signs_log_likelihood(h.cause, noticed);
+            parts.noticed = prior::signs_log_likelihood(causes::model(h.cause).signs(), noticed);
             parts.noticed += match h.cause {
                 // people know that there is no water without sun
                 Cause::Unknown | Cause::LowSun => mean_of([of(0.0), of(0.5), of(1.0)]),
@@ -330,18 +331,8 @@ impl<'a> Scorer<'a> {
 
     /// Water left at 900 W/m2 over that of a healthy plant, when the controller lets it run.
     fn flow_share(&self, h: &Hypothesis, flow_m3_h: f64, table: &OutcomeTable) -> f64 {
-        match h.cause {
-            // the water is as ever: something else tells otherwise
-            Cause::Healthy
-            | Cause::CheckValveLeak
-            | Cause::ClockError
-            | Cause::IrradianceSensorError
-            | Cause::FlowMeterError
-            | Cause::LevelSensorError
-            | Cause::PressureSensorError => return 1.0,
-            Cause::NoDcSupply | Cause::ControllerFailed | Cause::SeizedPump => return 0.0,
-            Cause::StandingBy | Cause::LowSun | Cause::Unknown => return 0.5,
-            _ => {}
+        if let Some(share) = causes::model(h.cause).water() {
+            return share;
         }
         let runs: f64 = table[Outcome::Runs as usize];
         (flow_m3_h / self.context.reference_flow_m3_h).min(1.5) * if runs > 0.3 { 1.0 } else { STANDS }

@@ -4,7 +4,6 @@ use serde::Serialize;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::finding::Verdict;
 
-use super::is_fault;
 use crate::evaluate::judge::Judged;
 use crate::evaluate::stats::Share;
 
@@ -42,7 +41,7 @@ impl Alarms {
                 cause,
                 called_right: Share::count(own(), right),
                 called_fault: Share::count(own(), |j| j.verdict == Verdict::Fault),
-                alarm: Share::count(own(), |j| j.verdict == Verdict::Fault || is_fault(j.first().0)),
+                alarm: Share::count(own(), |j| j.verdict == Verdict::Fault || j.first().0.is_fault()),
             }
         };
         Alarms { kinds: [Cause::Healthy, Cause::LowSun, Cause::StandingBy].map(kind).to_vec() }

@@ -63,13 +63,13 @@ impl Open {
                 name: name.to_owned(),
                 owned: Share::count(own(), Said::owned),
                 misled: Share::count(own(), Said::misled),
-                called_healthy: Share::count(own().filter(|s| s.misled()), |s| !super::is_fault(s.first)),
+                called_healthy: Share::count(own().filter(|s| s.misled()), |s| !s.first.is_fault()),
             }
         });
         Open {
             owned: Share::count(said.iter(), Said::owned),
             misled: Share::count(said.iter(), Said::misled),
-            accused: Share::count(said.iter(), |s| s.misled() && super::is_fault(s.first)),
+            accused: Share::count(said.iter(), |s| s.misled() && s.first.is_fault()),
             each: each.collect(),
         }
     }

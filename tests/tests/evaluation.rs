@@ -6,7 +6,7 @@
 
 use wellwright_domain::finding::Verdict;
 use wellwright_tests::evaluate::plan::{Item, Set};
-use wellwright_tests::evaluate::summary::{Places, is_fault};
+use wellwright_tests::evaluate::summary::Places;
 use wellwright_tests::evaluate::{Judged, Plan, Split, judge, work};
 
 /// Of the uniform mix: true cause first, and within the first three.
@@ -51,7 +51,7 @@ fn causes_are_found_as_often_as_before() {
 fn nothing_wrong_raises_no_alarm() {
     let cases = judged(&Plan { healthy: 30, ..none() });
     let alarms: Vec<&Judged> =
-        cases.iter().filter(|j| j.verdict == Verdict::Fault || is_fault(j.first().0)).collect();
+        cases.iter().filter(|j| j.verdict == Verdict::Fault || j.first().0.is_fault()).collect();
     let said: Vec<String> =
         alarms.iter().map(|j| format!("{} ({}): {:?}", j.name, j.sensors, j.ranked)).collect();
     println!("{} false alarms of {}", alarms.len(), cases.len());

@@ -257,7 +257,7 @@ fn nothing_that_is_read_is_written_over() {
     let d = dir();
     let csv = ["try", "healthy", "--speed", "100000", "--json", "--csv"];
     assert_eq!(run(d.path(), &[&csv[..], &["run.csv"]].concat()).code, Some(0));
-    fs::write(d.path().join("well.system.toml"), wellwright_domain::examples::KESTREL_HOLLOW_TOML).unwrap();
+    fs::write(d.path().join("well.system.toml"), KESTREL_HOLLOW_TOML).unwrap();
     let before = |name: &str| fs::read(d.path().join(name)).unwrap();
     let kept = ["run.csv", "run.checks.toml", "well.system.toml"].map(before);
     let explain =

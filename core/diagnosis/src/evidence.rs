@@ -139,7 +139,9 @@ fn blank(channel: Option<Channel>, check: Option<&str>, regime: Regime, weight: 
 fn bits(ranked: &[CauseScore], of: &CauseScore, density: &dyn Fn(&Scored) -> f64) -> f64 {
     // each cause speaks through its leading hypotheses, weighed by how well they fit all in all
     let of_cause = |c: &CauseScore| {
-        log_sum_exp(c.hypotheses.iter().take(3).map(|(s, w)| w.max(1e-12).ln() + density(s)))
+        let leading = || c.hypotheses.iter().take(3).map(|(s, w)| (s, w.max(1e-12).ln()));
+        // the shares left out are no evidence
+        log_sum_exp(leading().map(|(s, w)| w + density(s))) - log_sum_exp(leading().map(|(_, w)| w))
     };
     let others: Vec<&CauseScore> = ranked.iter().filter(|c| c.cause != of.cause).collect();
     let weight: f64 = others.iter().map(|c| c.prior).sum();

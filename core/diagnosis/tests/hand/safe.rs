@@ -95,6 +95,10 @@ fn resistances_that_no_leads_have_are_left_out() {
         let f = leads(pairs);
         assert_eq!(f.contradictions.iter().map(|c| c.id.as_str()).collect::<Vec<_>>(), [id]);
         assert_eq!(f.verdict, Verdict::TooLittle, "{pairs:?}");
+        let told = f.causes.iter().flat_map(|c| &c.evidence);
+        assert!(
+            told.clone().count() > 0 && told.clone().all(|e| e.check.as_deref() != Some("lead_resistance"))
+        );
     }
     let open = leads([2.9, 1e6, 1e6]);
     assert_eq!((open.causes[0].code, open.contradictions.len()), (Cause::OpenPhase, 0));

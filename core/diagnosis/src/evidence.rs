@@ -7,7 +7,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::check::CheckMade;
 use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
 
-use crate::checks::{self, CheckModel, Foreseen, Here, Prediction};
+use crate::checks::{self, Foreseen, Here, Prediction};
 use crate::likelihood::log_sum_exp;
 use crate::predict::{Quantity, Row};
 use crate::rank::CauseScore;
@@ -91,34 +91,33 @@ fn by_hand(
     regime: Regime,
 ) -> Evidence {
     let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
-    let with = |s: &Scored, ask: &dyn Fn(&Prediction) -> f64| {
+    let weight = bits(ranked, of, &|s| {
         let (plant, table) = scorer.plant_of(s);
-        ask(&Prediction::new(here, &plant, &s.hypothesis, table, Some(made)))
-    };
-    let weight = bits(ranked, of, &|s| with(s, &|p| checks::log_likelihood_of(made, p)));
+        checks::log_likelihood_of(made, &Prediction::new(here, &plant, &s.hypothesis, table, Some(made)))
+    });
     let mut e = blank(None, Some(made.check.code()), regime, weight);
     let Some(model) = checks::model(made.check) else { return e };
     let seen = model.read(made).first().copied().flatten();
-    let foreseen = |s: &Scored| with(s, &|p| model.foresee(p).first().map_or(f64::NAN, |f| f.middle()));
+    let foreseen = |s: &Scored| {
+        let (plant, table) = scorer.plant_of(s);
+        let p = Prediction::new(here, &plant, &s.hypothesis, table, Some(made));
+        model.foresee(&p).first().copied()
+    };
+    let (if_healthy, if_cause) = (healthy(ranked).and_then(foreseen), foreseen(of.best()));
     if let Some((unit, is_log)) = model.unit() {
         let told = |x: f64| if is_log { x.exp() } else { x };
         let number = |x: f64| x.is_finite().then(|| EvidenceValue::Number(round(told(x))));
         e.unit = Some(unit.to_owned());
         e.measured = seen.and_then(number);
-        e.if_healthy = healthy(ranked).and_then(|h| number(foreseen(h)));
-        e.if_cause = number(foreseen(of.best()));
-    } else if matches!(with(of.best(), &|p| f64::from(u8::from(says_yes(model, p)))), 1.0) {
+        e.if_healthy = if_healthy.and_then(|f| number(f.middle()));
+        e.if_cause = if_cause.and_then(|f| number(f.middle()));
+    } else if matches!(if_cause, Some(Foreseen::Yes(_))) {
         let yes = |x: f64| x.is_finite().then_some(EvidenceValue::Bool(x > 0.5));
         e.measured = seen.and_then(yes);
-        e.if_healthy = healthy(ranked).and_then(|h| yes(foreseen(h)));
-        e.if_cause = yes(foreseen(of.best()));
+        e.if_healthy = if_healthy.and_then(|f| yes(f.middle()));
+        e.if_cause = if_cause.and_then(|f| yes(f.middle()));
     }
     e
-}
-
-/// The first feature of its answer is a yes or no.
-fn says_yes(model: &dyn CheckModel, p: &Prediction) -> bool {
-    matches!(model.foresee(p).first(), Some(Foreseen::Yes(_)))
 }
 
 fn blank(channel: Option<Channel>, check: Option<&str>, regime: Regime, weight: f64) -> Evidence {

@@ -21,12 +21,16 @@ pub enum Running {
 /// Protective stops in a window from which on the next start is expected to come by itself.
 const CYCLES: usize = 2;
 
+/// It stops and starts again and again by itself.
+pub fn cycles(look: &Look) -> bool {
+    look.stops.trips > CYCLES
+}
+
 /// What telemetry says, else the last check that tells it.
 pub fn running(look: &Look, checks: &[CheckMade]) -> Running {
-    let stops = &look.stops;
-    match stops.last {
+    match look.stops.last {
         Some(Outcome::Runs) => Running::Yes,
-        Some(_) if stops.trips > CYCLES => Running::Yes,
+        Some(_) if cycles(look) => Running::Yes,
         Some(_) => Running::No,
         None => by_hand(checks),
     }

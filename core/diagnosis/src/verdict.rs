@@ -7,7 +7,7 @@ use wellwright_domain::record::PumpKind;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 
-use crate::running::Running;
+use crate::running::{Running, cycles};
 use crate::window::{Look, Outcome, Steady};
 
 /// Verdict by the contract's rules. `resting`: the pump stands still.
@@ -58,10 +58,10 @@ pub fn regime(plant: &Plant, look: &Look, running: Running) -> Regime {
     let runs = look.stops.share(Outcome::Runs);
     if look.steady.is_empty() {
         let untold = running == Running::Yes && (runs > 0.5 || look.rows == 0);
-        return match look.stops.trips {
-            0..=2 if untold => Regime::SunLimited,
-            0..=2 => Regime::Stopped,
-            _ => Regime::Cycling,
+        return match cycles(look) {
+            true => Regime::Cycling,
+            false if untold => Regime::SunLimited,
+            false => Regime::Stopped,
         };
     }
     let meant = look.stops.share(Outcome::TankFull) + look.stops.share(Outcome::SwitchedOff);

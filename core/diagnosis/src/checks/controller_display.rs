@@ -6,7 +6,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Answer, Check, CheckMade};
-use wellwright_domain::flags::{Flag, PumpState};
+use wellwright_domain::flags::PumpState;
 
 use super::{CheckModel, Foreseen, Prediction};
 use crate::window::Outcome;
@@ -14,19 +14,19 @@ use crate::window::Outcome;
 /// See the module.
 pub struct ControllerDisplay;
 
-/// The flags that part causes, with the outcome each stands for.
-const TOLD: [(Flag, Outcome); 11] = [
-    (Flag::PhaseLoss, Outcome::PhaseLoss),
-    (Flag::OverCurrent, Outcome::Overload),
-    (Flag::UnderLoad, Outcome::UnderLoad),
-    (Flag::DryProbe, Outcome::Dry),
-    (Flag::TankFull, Outcome::TankFull),
-    (Flag::GroundFault, Outcome::GroundFault),
-    (Flag::OverTemperature, Outcome::TooHot),
-    (Flag::UnderVoltage, Outcome::BadVoltage),
-    (Flag::LowPower, Outcome::LowPower),
-    (Flag::SwitchedOff, Outcome::SwitchedOff),
-    (Flag::CommsLost, Outcome::CommsLost),
+/// What its flags tell that parts causes.
+const TOLD: [Outcome; 11] = [
+    Outcome::PhaseLoss,
+    Outcome::Overload,
+    Outcome::UnderLoad,
+    Outcome::Dry,
+    Outcome::TankFull,
+    Outcome::GroundFault,
+    Outcome::TooHot,
+    Outcome::BadVoltage,
+    Outcome::LowPower,
+    Outcome::SwitchedOff,
+    Outcome::CommsLost,
 ];
 
 /// Telemetry has told it already.
@@ -44,7 +44,7 @@ impl CheckModel for ControllerDisplay {
             return vec![Foreseen::Known; TOLD.len() + 3];
         }
         let mut out = vec![Foreseen::yes(p.chance(Outcome::Runs))];
-        out.extend(TOLD.iter().map(|(_, o)| Foreseen::yes(p.chance(*o))));
+        out.extend(TOLD.iter().map(|o| Foreseen::yes(p.chance(*o))));
         let h = p.hypothesis;
         let spread = 0.08f64.hypot(h.torque_sigma).hypot(h.loose_electrical);
         let power = p.load().map_or((0.0, 3.0), |l| (l.dc_w.max(1.0).ln(), spread));
@@ -69,16 +69,7 @@ impl CheckModel for ControllerDisplay {
             _ => None,
         };
         let mut out = vec![runs];
-        out.extend(TOLD.iter().map(|(flag, _)| {
-            let f = flags?;
-            // two flags stand for an overload, two for a voltage out of range
-            let also = match flag {
-                Flag::OverCurrent => f.has(Flag::Stall),
-                Flag::UnderVoltage => f.has(Flag::OverVoltage),
-                _ => false,
-            };
-            Some(number(f.has(*flag) || also))
-        }));
+        out.extend(TOLD.iter().map(|o| Some(number(o.is_flagged(flags?)))));
         let (volts, amps) = (made.number("array_v"), made.number("array_a"));
         let turning = made.number("rpm").is_some_and(|n| n > 0.0);
         out.push(volts.zip(amps).filter(|_| turning).map(|(v, a)| (v * a).max(1.0).ln()));

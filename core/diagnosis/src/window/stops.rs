@@ -36,6 +36,23 @@ pub enum Outcome {
     Silent,
 }
 
+/// What each flag stands for, the gravest first.
+const BY_FLAG: [(Flag, Outcome); 13] = [
+    (Flag::PhaseLoss, Outcome::PhaseLoss),
+    (Flag::GroundFault, Outcome::GroundFault),
+    (Flag::Stall, Outcome::Overload),
+    (Flag::OverCurrent, Outcome::Overload),
+    (Flag::DryProbe, Outcome::Dry),
+    (Flag::UnderLoad, Outcome::UnderLoad),
+    (Flag::OverTemperature, Outcome::TooHot),
+    (Flag::TankFull, Outcome::TankFull),
+    (Flag::SwitchedOff, Outcome::SwitchedOff),
+    (Flag::UnderVoltage, Outcome::BadVoltage),
+    (Flag::OverVoltage, Outcome::BadVoltage),
+    (Flag::LowPower, Outcome::LowPower),
+    (Flag::CommsLost, Outcome::CommsLost),
+];
+
 impl Outcome {
     /// All outcomes.
     pub const ALL: [Outcome; 13] = [
@@ -56,22 +73,12 @@ impl Outcome {
 
     /// What flags stand for: the gravest.
     pub fn of_flags(flags: Flags) -> Option<Outcome> {
-        const BY_FLAG: [(Flag, Outcome); 13] = [
-            (Flag::PhaseLoss, Outcome::PhaseLoss),
-            (Flag::GroundFault, Outcome::GroundFault),
-            (Flag::Stall, Outcome::Overload),
-            (Flag::OverCurrent, Outcome::Overload),
-            (Flag::DryProbe, Outcome::Dry),
-            (Flag::UnderLoad, Outcome::UnderLoad),
-            (Flag::OverTemperature, Outcome::TooHot),
-            (Flag::TankFull, Outcome::TankFull),
-            (Flag::SwitchedOff, Outcome::SwitchedOff),
-            (Flag::UnderVoltage, Outcome::BadVoltage),
-            (Flag::OverVoltage, Outcome::BadVoltage),
-            (Flag::LowPower, Outcome::LowPower),
-            (Flag::CommsLost, Outcome::CommsLost),
-        ];
         BY_FLAG.iter().find(|(f, _)| flags.has(*f)).map(|(_, o)| *o)
+    }
+
+    /// One of the flags stands for it.
+    pub fn is_flagged(self, flags: Flags) -> bool {
+        BY_FLAG.iter().any(|(f, o)| *o == self && flags.has(*f))
     }
 
     /// A protective stop, or a stop that nothing meant explains.

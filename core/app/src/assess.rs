@@ -10,7 +10,7 @@ use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 
 use crate::error::AppError;
-use crate::text::{Words, baseline};
+use crate::text::{Words, baseline, time};
 
 /// Rows set aside that are told one by one; the rest is counted.
 const BAD_ROWS_TOLD: usize = 3;
@@ -73,7 +73,24 @@ pub fn assess(q: &Question<'_>) -> Result<Assessment, AppError> {
         });
         messages.push(format!("baseline {name}: {said}"));
     }
+    messages.extend(only_the_end(q.samples, &finding));
     Ok(Assessment { finding, messages })
+}
+
+/// Of a long recording only the end was looked at; `None` when all of it was.
+fn only_the_end(samples: &[Sample], finding: &Finding) -> Option<String> {
+    let (first, from) = (samples.first()?, finding.window.from?);
+    let before = samples.partition_point(|s| s.at < from);
+    (before > 0).then(|| {
+        let words = Words::english();
+        format!(
+            "only what is so now is looked at: from {} on. The {before} of {} rows before it, from {} on, are left out; \
+             cut the file to look at another time",
+            time::date_clock(&words, from),
+            samples.len(),
+            time::date_clock(&words, first.at),
+        )
+    })
 }
 
 /// Evidence of the lead maps and of the situation says what was known, where the ranking left it open: the

@@ -97,7 +97,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
             used: look.used,
             set_aside: case.samples.len() - look.used,
         },
-        verdict: if says_too_little(case, &look, &plant) {
+        verdict: if says_too_little(case, &look, &plant) || another_system(&scorer, &order) {
             Verdict::TooLittle
         } else {
             verdict::verdict(probability, &order, regime == Regime::Stopped)
@@ -108,7 +108,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         causes,
         pairs,
         next_checks,
-        contradictions: contradictions(case, &look, &plant, &far),
+        contradictions: contradictions(case, &look, &plant, &scorer.bounds, &far),
         baseline: baseline.map(Baseline::told),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
@@ -133,6 +133,12 @@ fn says_too_little(case: &Case, look: &Look, plant: &Plant) -> bool {
     let single = look.rows == 1 && !look.steady.is_empty();
     let blind = look.steady.is_empty() && look.stops.trips == 0 && look.stops.share(Outcome::Runs) > 0.5;
     !looked && ((look.used == 0 && look.stops.night == 0) || single || blind)
+}
+
+/// Readings that the array of the record can never give, and no cause that explains them: the recording is hardly of
+/// this system, and decides nothing about it.
+fn another_system(scorer: &Scorer, order: &[(Cause, f64)]) -> bool {
+    order.first().is_some_and(|(c, _)| *c == Cause::Unknown) && !scorer.bounds.passed(scorer.plant).is_empty()
 }
 
 /// Hash of a record: the same record always, another record practically never.

@@ -75,16 +75,23 @@ impl Seen {
 
     /// How far beyond the bounds of an array, standard deviations.
     fn beyond(&self, plant: &Plant, array: &ArrayCondition, coldest_c: f64) -> f64 {
-        let mut clean = *array;
-        // neither shade nor dirt nor a lost substring raises what it can give
-        (clean.shade, clean.missing_substrings, clean.dc_ohm) = (None, 0.0, 0.0);
-        let bound = |g: f64| plant.array.curve(g, coldest_c, &clean);
-        let over = |seen: f64, bound: f64, allowed: f64| {
-            ((seen / bound.max(1e-3) - 1.0 - allowed) / SPREAD).max(0.0)
-        };
-        let volts = over(self.volts, bound(BRIGHT_W_M2.0).voc(), ALLOWED.0);
-        volts.hypot(over(self.amps, bound(BRIGHT_W_M2.1).current_a(0.0), ALLOWED.1))
+        let (volts, amps) = most(plant, array, coldest_c);
+        over(self.volts, volts, ALLOWED.0).hypot(over(self.amps, amps, ALLOWED.1))
     }
+}
+
+/// The most that an array can give: open circuit, V, and short circuit, A.
+fn most(plant: &Plant, array: &ArrayCondition, coldest_c: f64) -> (f64, f64) {
+    let mut clean = *array;
+    // neither shade nor dirt nor a lost substring raises what it can give
+    (clean.shade, clean.missing_substrings, clean.dc_ohm) = (None, 0.0, 0.0);
+    let bound = |g: f64| plant.array.curve(g, coldest_c, &clean);
+    (bound(BRIGHT_W_M2.0).voc(), bound(BRIGHT_W_M2.1).current_a(0.0))
+}
+
+/// How far a reading lies over a bound and what meter and module may err, standard deviations.
+fn over(seen: f64, bound: f64, allowed: f64) -> f64 {
+    ((seen / bound.max(1e-3) - 1.0 - allowed) / SPREAD).max(0.0)
 }
 
 /// Fields that say what the array is; without one of them it has no bounds.
@@ -142,6 +149,21 @@ impl Bounds {
         let passed = !silent.array && seen.beyond(plant, &ArrayCondition::default(), coldest_c) > 0.0;
         let nonsense = Channel::ALL.into_iter().filter(|c| look.tells_nonsense(*c)).collect();
         Bounds { seen, coldest_c, passed, silent, nonsense }
+    }
+
+    /// Readings that the array of the record can never give, each with the most that it can. `plant` is the healthy
+    /// one. Empty where the record leaves the array open.
+    pub fn passed(&self, plant: &Plant) -> Vec<(Channel, [f64; 2])> {
+        if !self.passed {
+            return Vec::new();
+        }
+        let (volts, amps) = most(plant, &ArrayCondition::default(), self.coldest_c);
+        let both = [
+            (Channel::ArrayV, self.seen.volts, volts, ALLOWED.0),
+            (Channel::ArrayA, self.seen.amps, amps, ALLOWED.1),
+        ];
+        let passed = both.into_iter().filter(|(_, seen, bound, allowed)| over(*seen, *bound, *allowed) > 0.0);
+        passed.map(|(channel, seen, bound, _)| (channel, [seen, bound])).collect()
     }
 
     /// Natural log of how likely such readings, or such a mismatch, are under a hypothesis: 0, or what it costs.

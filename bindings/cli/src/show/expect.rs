@@ -23,7 +23,7 @@ const ORDER: [Channel; 9] = [
 
 /// The whole answer.
 pub fn text(e: &Expect, words: &Words<'_>, ink: &Ink) -> String {
-    let mut out = format!("{}, {}\n", e.system, time::date_clock(words, e.at));
+    let mut out = format!("{}, {} ({})\n", e.system, time::date_clock(words, e.at), time::zone(e.at));
     let held = words.fill("cli.expect.held", &[("x", &names::regime(words.texts, e.regime))]);
     let _ = writeln!(out, "{}", ink.strong(&held));
     let given = words.fill(

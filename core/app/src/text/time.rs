@@ -38,6 +38,11 @@ pub fn date_clock(words: &Words<'_>, at: DateTime<FixedOffset>) -> String {
     format!("{}, {}", date(words, at), clock(at))
 }
 
+/// The zone that a clock is read in: "UTC", "UTC+02:00"
+pub fn zone(at: DateTime<FixedOffset>) -> String {
+    if at.offset().local_minus_utc() == 0 { "UTC".to_owned() } else { format!("UTC{}", at.offset()) }
+}
+
 /// A stretch of time: the date once when both ends lie on the same day.
 pub fn window(words: &Words<'_>, from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> String {
     let to_text = if from.date_naive() == to.date_naive() { clock(to) } else { date_clock(words, to) };
@@ -74,6 +79,13 @@ mod tests {
         assert_eq!(said("2026-11-17T23:00:00+02:00"), "yesterday, 23:00");
         assert_eq!(said("2026-11-09T07:05:00+02:00"), "9 Nov 2026, 07:05");
         assert_eq!(said("2026-11-18T11:00:00+02:00"), "0 s ago");
+    }
+
+    #[test]
+    fn a_clock_may_be_told_with_its_zone() {
+        assert_eq!(zone(at("2026-11-18T10:42:00Z")), "UTC");
+        assert_eq!(zone(at("2026-11-18T10:42:00+02:00")), "UTC+02:00");
+        assert_eq!(zone(at("2026-11-18T10:42:00-03:30")), "UTC-03:30");
     }
 
     #[test]

@@ -110,6 +110,7 @@ mod tests {
             "flag_while_running",
             "another_time",
             "another_unit",
+            "beyond_the_record",
             "one_pair_open",
         ] {
             let text = w.texts.get(&format!("contradiction.{id}"));

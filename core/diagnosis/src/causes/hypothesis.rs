@@ -60,6 +60,8 @@ pub struct Hypothesis {
     pub edge: Option<Condition>,
     /// The same for the second of two causes at once.
     pub second_edge: Option<Condition>,
+    /// The plant at the far end of what comes and goes: at each moment it is somewhere within as far to both sides.
+    pub at_times: Option<Condition>,
 }
 
 /// Where a hypothesis says next to nothing, so that anything may be measured.
@@ -138,6 +140,7 @@ impl Hypothesis {
             hold: None,
             edge: None,
             second_edge: None,
+            at_times: None,
         }
     }
 

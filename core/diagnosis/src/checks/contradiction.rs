@@ -13,6 +13,7 @@ use wellwright_domain::finding::Contradiction;
 
 use super::insulation_resistance::GOOD_MOHM;
 use crate::case::Case;
+use crate::impossible::Bounds;
 use crate::predict::outcome;
 use crate::score::warned::warned;
 use crate::window::{Look, Outcome, Steady};
@@ -70,8 +71,16 @@ impl Two<'_> {
 }
 
 /// Everything that contradicts, worst shares first. `far`: checks of another time, which were left out of the case.
-pub fn contradictions(case: &Case, look: &Look, healthy: &Plant, far: &[CheckMade]) -> Vec<Contradiction> {
+pub fn contradictions(
+    case: &Case,
+    look: &Look,
+    healthy: &Plant,
+    bounds: &Bounds,
+    far: &[CheckMade],
+) -> Vec<Contradiction> {
     let mut out: Vec<Contradiction> = Vec::new();
+    let beyond = bounds.passed(healthy);
+    out.extend(beyond.into_iter().filter_map(|(channel, values)| beyond_the_record(channel, values)));
     out.extend(far.iter().map(|c| yes_and_no("another_time", [c.check.code(), "time"], [1.0, 0.0])));
     let warns = warned(look);
     out.extend(warns.map(|o| yes_and_no("flag_while_running", [o.code(), "state"], [1.0, 0.0])));
@@ -210,6 +219,12 @@ fn against_flags(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradic
         }
         _ => None,
     }
+}
+
+/// A reading, and the most that the array of the record can ever give.
+fn beyond_the_record(channel: Channel, values: [f64; 2]) -> Option<Contradiction> {
+    let between = [channel.code(), "record"];
+    Two { id: "beyond_the_record", between, values, unit: channel.unit() }.beyond(Tolerance::Share(0.0, 0.0))
 }
 
 /// Water in the bucket at the outlet, and none at the tank.

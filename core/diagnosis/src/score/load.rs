@@ -62,7 +62,9 @@ pub fn fit(
     let lasting = predicted.slopes.first().map_or(0, |s| s.len() - OWN.len());
     let own_at = lasting + QUANTITIES.len();
     let latent = own_at + OWN.len() + 3;
-    let width = latent + QUANTITIES.len();
+    // last what is anew at each moment
+    let moments = latent + QUANTITIES.len();
+    let width = moments + if h.at_times.is_some() { measured.points.len() } else { 0 };
     let n = predicted.centre.len();
     let mut errors = SharedErrors::default();
     let mut sigma = Vec::with_capacity(n);
@@ -95,6 +97,9 @@ pub fn fit(
         loads[latent - 3] = predicted.rough[k].0;
         loads[latent - 2] = predicted.within[0][k];
         loads[latent - 1] = predicted.within[1][k];
+        if let Some(at) = loads.get_mut(moments + row.point) {
+            *at = predicted.at_times[k];
+        }
         if h.torque_scatter > 0.0 && row.quantity == Quantity::Flow {
             own = own.hypot(2.0 * h.torque_scatter * row.measured.abs());
         }

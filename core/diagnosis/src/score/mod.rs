@@ -64,7 +64,8 @@ pub struct Scorer<'a> {
     flow_size: f64,
     typical_rpm: f64,
     healthy_flow: resting::FlowOfSun,
-    bounds: Bounds,
+    /// What no array of the record can pass.
+    pub bounds: Bounds,
 }
 
 /// One hypothesis with its score.
@@ -346,6 +347,7 @@ fn same_load(a: &Hypothesis, b: &Hypothesis) -> bool {
         && a.condition.water == b.condition.water
         && a.torque_sigma == b.torque_sigma
         && a.level_sigma_m == b.level_sigma_m
+        && a.at_times == b.at_times
 }
 
 /// What hypotheses share.

@@ -4,7 +4,7 @@
 //! plant bends on the way there ([`nearer`]), they are drawn once more at that place.
 
 use wellwright_physics::hydraulics::{Level, WaterCondition};
-use wellwright_physics::plant::Plant;
+use wellwright_physics::plant::{Condition, Plant};
 use wellwright_physics::pump::Pump;
 
 use super::load::{LoadFit, QUANTITIES};
@@ -26,6 +26,8 @@ pub struct Predicted {
     pub(super) rough: Vec<(f64, f64)>,
     /// How far the severity, and that of a second cause, moves the row within its part of the grid.
     pub(super) within: [Vec<f64>; 2],
+    /// How far what comes and goes moves the row, at each moment by itself.
+    pub(super) at_times: Vec<f64>,
 }
 
 /// Moves the torque of a pump that works otherwise than it should.
@@ -117,17 +119,16 @@ fn predict_at(
         let bend = bent[k].signum() * bent[k].abs().sqrt();
         mean[k] += (centre[k] + bend).clamp(met[k].0, met[k].1) - centre[k];
     }
-    let within = [h.edge, h.second_edge].map(|edge| match edge {
-        // uniform over the part: half its width over root 3
-        Some(edge) => {
-            let mut other = plant.clone();
-            other.condition = edge;
-            let other = placed(other, list, h, place);
-            measured.predict(&other).iter().zip(&centre).map(|(e, c)| (e - c) / 3f64.sqrt()).collect()
-        }
-        None => vec![0.0; n],
-    });
-    Predicted { centre, mean, slopes, rough, within }
+    // uniform over the part: half its width over root 3
+    let part = |end: Condition| -> Vec<f64> {
+        let mut other = plant.clone();
+        other.condition = end;
+        let other = placed(other, list, h, place);
+        measured.predict(&other).iter().zip(&centre).map(|(e, c)| (e - c) / 3f64.sqrt()).collect()
+    };
+    let [first, second, at_times] =
+        [h.edge, h.second_edge, h.at_times].map(|end| end.map_or_else(|| vec![0.0; n], part));
+    Predicted { centre, mean, slopes, rough, within: [first, second], at_times }
 }
 
 /// Farther out than so many standard deviations nothing is drawn straight.

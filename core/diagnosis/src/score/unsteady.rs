@@ -41,6 +41,9 @@ impl Steadiness {
 
 /// How surely torque, flow and pressure vary under a hypothesis (engineering judgement).
 fn varies(h: &Hypothesis) -> [f64; 3] {
+    if h.at_times.is_some() {
+        return [0.5; 3];
+    }
     match (h.cause, h.loose.load) {
         (Cause::GasInWater, _) => [0.9, 0.9, 0.5],
         (Cause::DryRunning, _) if h.torque_scatter > 0.0 => [0.9, 0.9, 0.3],

@@ -28,7 +28,7 @@ impl CauseModel for Unknown {
             (0.16, Nothing, true, false),
             (0.12, All, true, false),
             (0.08, All, false, true),
-            (0.14, Moments, false, false),
+            (0.06, Moments, false, false),
             (0.08, Only(Quantity::Flow), false, false),
             (0.08, Only(Quantity::Level), false, false),
             (0.08, Only(Quantity::PhaseCurrent), false, false),
@@ -61,6 +61,6 @@ impl Unknown {
         let flow = context.reference_flow_m3_h;
         let leak =
             between(&|c| c.water.surface_leak_m3_h = 0.3 * flow, &|c| c.water.surface_leak_m3_h = 0.6 * flow);
-        [above, below, level, leak].map(|h| h.weighing(0.04)).to_vec()
+        [above, below, level, leak].map(|h| h.weighing(0.08)).to_vec()
     }
 }

@@ -46,7 +46,8 @@ fn row(c: &CauseScore) -> Value {
     let best = c.best();
     json!({
         "cause": c.cause.code(), "p": c.probability, "prior": c.prior, "severity": best.hypothesis.severity,
-        "of": best.hypothesis.of, "share": c.hypotheses[0].1, "parts": parts(&best.parts),
+        "of": best.hypothesis.of, "share": c.hypotheses[0].1,
+        "misfit": best.load.errors.misfit(), "parts": parts(&best.parts),
     })
 }
 

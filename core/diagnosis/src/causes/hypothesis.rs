@@ -60,7 +60,7 @@ pub struct Hypothesis {
     pub edge: Option<Condition>,
     /// The same for the second of two causes at once.
     pub second_edge: Option<Condition>,
-    /// The plant at the far end of what comes and goes: at each moment it is somewhere within as far to both sides.
+    /// The plant at the far end of what comes and goes: at each moment it is somewhere between the condition and this.
     pub at_times: Option<Condition>,
 }
 

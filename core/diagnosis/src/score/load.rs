@@ -98,7 +98,8 @@ pub fn fit(
         loads[latent - 2] = predicted.within[0][k];
         loads[latent - 1] = predicted.within[1][k];
         if let Some(at) = loads.get_mut(moments + row.point) {
-            *at = predicted.at_times[k];
+            *at = predicted.at_times[k] / 12f64.sqrt();
+            own = own.hypot(BENT * predicted.at_times[k]);
         }
         if h.torque_scatter > 0.0 && row.quantity == Quantity::Flow {
             own = own.hypot(2.0 * h.torque_scatter * row.measured.abs());
@@ -108,7 +109,7 @@ pub fn fit(
             shared = shared.hypot(0.2 * one_lead_share(plant));
         }
         let moved = beside.narrow(&mut loads);
-        let mut mean = predicted.mean[k] + moved;
+        let mut mean = predicted.mean[k] + moved + 0.5 * predicted.at_times[k];
         let centre = predicted.centre[k];
         let still = still_water(measured, &predicted.centre, row.point);
         if row.quantity == Quantity::Pressure && still && centre > 0.0 {
@@ -181,6 +182,9 @@ fn one_lead_share(plant: &Plant) -> f64 {
 
 /// Of that so much from moment to moment, when what is wrong comes and goes.
 const COMES_AND_GOES: f64 = 0.15;
+
+/// What a quantity may lie beside the straight way between both ends of what comes and goes, as a share of that way.
+const BENT: f64 = 0.06;
 
 /// How far the load side of a plant with an unknown fault may lie from a healthy one.
 fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {

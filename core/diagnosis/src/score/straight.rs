@@ -26,7 +26,7 @@ pub struct Predicted {
     pub(super) rough: Vec<(f64, f64)>,
     /// How far the severity, and that of a second cause, moves the row within its part of the grid.
     pub(super) within: [Vec<f64>; 2],
-    /// How far what comes and goes moves the row, at each moment by itself.
+    /// How far what comes and goes moves the row at the most, at each moment by itself.
     pub(super) at_times: Vec<f64>,
 }
 
@@ -119,16 +119,17 @@ fn predict_at(
         let bend = bent[k].signum() * bent[k].abs().sqrt();
         mean[k] += (centre[k] + bend).clamp(met[k].0, met[k].1) - centre[k];
     }
-    // uniform over the part: half its width over root 3
-    let part = |end: Condition| -> Vec<f64> {
+    let way_to = |end: Option<Condition>, share: f64| -> Vec<f64> {
+        let Some(end) = end else { return vec![0.0; n] };
         let mut other = plant.clone();
         other.condition = end;
         let other = placed(other, list, h, place);
-        measured.predict(&other).iter().zip(&centre).map(|(e, c)| (e - c) / 3f64.sqrt()).collect()
+        measured.predict(&other).iter().zip(&centre).map(|(e, c)| share * (e - c)).collect()
     };
-    let [first, second, at_times] =
-        [h.edge, h.second_edge, h.at_times].map(|end| end.map_or_else(|| vec![0.0; n], part));
-    Predicted { centre, mean, slopes, rough, within: [first, second], at_times }
+    // uniform over the part: half its width over root 3
+    let within = [h.edge, h.second_edge].map(|edge| way_to(edge, 1.0 / 3f64.sqrt()));
+    let at_times = way_to(h.at_times, 1.0);
+    Predicted { centre, mean, slopes, rough, within, at_times }
 }
 
 /// Farther out than so many standard deviations nothing is drawn straight.

@@ -8,20 +8,23 @@ use wellwright_domain::channel::Channel;
 
 use crate::causes::{Hypothesis, LooseLoad};
 use crate::predict::Quantity;
-use crate::window::{Look, Unsteady};
+use crate::window::{Look, Scatter, Unsteady};
 
-/// What is seen of one quantity where the water is steady: scatter is as likely anywhere below `usual`, share, and
-/// grows rarer above by a factor e in `fades` of its logarithm; `counts`: its weight beside the others, which come
-/// and go together (engineering judgement).
+/// What is seen of one quantity where the water is steady: scatter is as likely anywhere below a usual share, and
+/// grows rarer above by a factor e in `fades` of its logarithm (engineering judgement).
 struct Steadiness {
-    usual: f64,
+    /// Usual share of what lasts from row to row: not noise, which sensors differ in.
+    lasting: f64,
+    /// Usual share of all scatter, where what lasts is not known.
+    all: f64,
     fades: f64,
+    /// Its weight beside the others: they come and go together.
     counts: f64,
 }
 
-const TORQUE: Steadiness = Steadiness { usual: 0.03, fades: 0.4, counts: 1.0 };
-const FLOW: Steadiness = Steadiness { usual: 0.05, fades: 0.6, counts: 0.6 };
-const PRESSURE: Steadiness = Steadiness { usual: 0.05, fades: 0.6, counts: 0.6 };
+const TORQUE: Steadiness = Steadiness { lasting: 0.012, all: 0.03, fades: 0.4, counts: 1.0 };
+const FLOW: Steadiness = Steadiness { lasting: 0.02, all: 0.05, fades: 0.5, counts: 0.8 };
+const PRESSURE: Steadiness = Steadiness { lasting: 0.008, all: 0.05, fades: 0.35, counts: 1.0 };
 
 /// Least and most scatter, share.
 const LEAST: f64 = 0.002;
@@ -29,20 +32,26 @@ const MOST: f64 = 1.5;
 
 impl Steadiness {
     /// log density of the logarithm of a scatter that varies with this chance.
-    fn log_density(&self, seen: Option<f64>, varies: f64) -> f64 {
-        let Some(seen) = seen.map(|u| u.clamp(LEAST, MOST)) else { return 0.0 };
-        let beyond = (seen / self.usual).ln();
-        let steady = (-beyond.max(0.0) / self.fades).exp() / ((self.usual / LEAST).ln() + self.fades);
-        let anywhere = 1.0 / (2.0 * MOST / self.usual).ln();
-        let varying = if seen > 0.5 * self.usual { anywhere } else { 0.1 * anywhere };
+    fn log_density(&self, seen: Option<Scatter>, varies: f64) -> f64 {
+        let Some((seen, usual)) = seen.map(|s| self.told(s)) else { return 0.0 };
+        let seen = seen.clamp(LEAST, MOST);
+        let beyond = (seen / usual).ln();
+        let steady = (-beyond.max(0.0) / self.fades).exp() / ((usual / LEAST).ln() + self.fades);
+        let anywhere = 1.0 / (2.0 * MOST / usual).ln();
+        let varying = if seen > 0.5 * usual { anywhere } else { 0.1 * anywhere };
         self.counts * (varies * varying + (1.0 - varies) * steady).ln()
+    }
+
+    /// What is compared, and the usual share of it.
+    fn told(&self, seen: Scatter) -> (f64, f64) {
+        seen.lasting.map_or((seen.all, self.all), |lasting| (lasting, self.lasting))
     }
 }
 
 /// How surely torque, flow and pressure vary under a hypothesis (engineering judgement).
 fn varies(h: &Hypothesis) -> [f64; 3] {
     if h.at_times.is_some() {
-        return [0.5; 3];
+        return [0.35, 0.5, 0.6];
     }
     match (h.cause, h.loose.load) {
         (Cause::GasInWater, _) => [0.9, 0.9, 0.5],
@@ -54,7 +63,7 @@ fn varies(h: &Hypothesis) -> [f64; 3] {
         (Cause::Unknown, LooseLoad::Only(Quantity::PhaseCurrent)) => [0.4, 0.05, 0.05],
         (Cause::Unknown, LooseLoad::Only(Quantity::Flow)) => [0.05, 0.5, 0.05],
         (Cause::Unknown, LooseLoad::Only(Quantity::Pressure)) => [0.05, 0.05, 0.5],
-        _ => [0.02, 0.05, 0.04],
+        _ => [0.003, 0.003, 0.001],
     }
 }
 
@@ -63,13 +72,13 @@ fn varies(h: &Hypothesis) -> [f64; 3] {
 pub fn told(look: &Look) -> Option<(Channel, f64, f64)> {
     let Unsteady { torque, flow, pressure } = look.unsteady;
     let drawn = if look.has(Channel::PhaseUA) { Channel::PhaseUA } else { Channel::ArrayA };
-    let all = [
-        (drawn, torque, TORQUE.usual),
-        (Channel::FlowM3H, flow, FLOW.usual),
-        (Channel::WellheadKpa, pressure, PRESSURE.usual),
-    ];
+    let all =
+        [(drawn, torque, TORQUE), (Channel::FlowM3H, flow, FLOW), (Channel::WellheadKpa, pressure, PRESSURE)];
     all.into_iter()
-        .filter_map(|(channel, seen, usual)| Some((channel, seen?, usual)))
+        .filter_map(|(channel, seen, steadiness)| {
+            let (seen, usual) = steadiness.told(seen?);
+            Some((channel, seen, usual))
+        })
         .max_by(|a, b| (a.1 / a.2).total_cmp(&(b.1 / b.2)))
 }
 

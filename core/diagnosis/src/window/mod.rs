@@ -13,7 +13,7 @@ pub use recent::recent;
 pub use starts::Start;
 pub use steady::Steady;
 pub use stops::{Outcome, Stops};
-pub use unsteady::Unsteady;
+pub use unsteady::{Scatter, Unsteady};
 
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;

@@ -20,15 +20,24 @@ const NOTHING: f64 = 1e-3;
 const LEAST_FLOW_M3_H: f64 = 0.05;
 const PRESSURE_KPA: f64 = 20.0;
 
-/// Scatter at one speed as a share, 1 sigma; `None` where it was not measured.
+/// Scatter at one speed as a share, 1 sigma.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scatter {
+    /// All of it.
+    pub all: f64,
+    /// What lasts from row to row: of the whole less what neighbours differ by; `None` where too few rows are neighbours.
+    pub lasting: Option<f64>,
+}
+
+/// How much readings vary at one speed; `None` where it was not measured.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Unsteady {
-    /// Of the torque: of the phase currents, else of the DC power.
-    pub torque: Option<f64>,
-    /// Of the flow.
-    pub flow: Option<f64>,
-    /// Of the pressure at the wellhead.
-    pub pressure: Option<f64>,
+    /// Torque: of the phase currents, else of the DC power.
+    pub torque: Option<Scatter>,
+    /// Flow.
+    pub flow: Option<Scatter>,
+    /// Pressure at the wellhead.
+    pub pressure: Option<Scatter>,
 }
 
 /// Scatter of the rows of one stretch.
@@ -47,16 +56,26 @@ pub fn of_rows(rows: &[&Sample]) -> Unsteady {
 
 /// The middle of several stretches.
 pub fn middle(all: &[Unsteady]) -> Unsteady {
-    let of = |pick: fn(&Unsteady) -> Option<f64>| {
-        let mut told: Vec<f64> = all.iter().filter_map(pick).collect();
-        told.sort_by(f64::total_cmp);
-        told.get(told.len() / 2).copied()
+    let of = |pick: fn(&Unsteady) -> Option<Scatter>| {
+        let middle = |mut told: Vec<f64>| {
+            told.sort_by(f64::total_cmp);
+            told.get(told.len() / 2).copied()
+        };
+        let told: Vec<Scatter> = all.iter().filter_map(pick).collect();
+        let lasting = middle(told.iter().filter_map(|s| s.lasting).collect());
+        middle(told.iter().map(|s| s.all).collect()).map(|all| Scatter { all, lasting })
     };
     Unsteady { torque: of(|u| u.torque), flow: of(|u| u.flow), pressure: of(|u| u.pressure) }
 }
 
+/// Neighbours are rows no further apart than so many times the usual step.
+const NEIGHBOURS: f64 = 2.5;
+
+/// Fewer pairs of neighbours do not tell what lasts.
+const LEAST_PAIRS: usize = 8;
+
 /// What a straight line in speed and time leaves, over the mean and `more`; `None` for a mean of `least` or less.
-fn scatter(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>, least: f64, more: f64) -> Option<f64> {
+fn scatter(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>, least: f64, more: f64) -> Option<Scatter> {
     let from = rows.first()?.at;
     let told: Vec<[f64; 3]> = rows
         .iter()
@@ -74,8 +93,27 @@ fn scatter(rows: &[&Sample], of: &dyn Fn(&Sample) -> Option<f64>, least: f64, mo
     let x = DMatrix::from_fn(n, 2, |i, j| told[i][j] - [speed, hours][j]);
     let y = DVector::from_fn(n, |i, _| told[i][2] - value);
     let line = (x.tr_mul(&x) + DMatrix::identity(2, 2) * 1e-9).cholesky()?.solve(&x.tr_mul(&y));
-    let left = (&y - &x * line).norm() / ((n - 3) as f64).sqrt();
-    (value > least).then(|| left / (value.abs() + more))
+    let left = &y - &x * line;
+    let variance = left.norm_squared() / (n - 3) as f64;
+    let hours: Vec<f64> = told.iter().map(|r| r[1]).collect();
+    let size = value.abs() + more;
+    (value > least).then(|| Scatter {
+        all: variance.sqrt() / size,
+        lasting: by_neighbours(left.as_slice(), &hours).map(|v| (variance - v).max(0.0).sqrt() / size),
+    })
+}
+
+/// The variance by which neighbours in time differ.
+///
+/// Equation: half the mean square of successive differences. Source: von Neumann 1941, ratio of the mean square
+/// successive difference to the variance.
+fn by_neighbours(left: &[f64], hours: &[f64]) -> Option<f64> {
+    let mut steps: Vec<f64> = hours.windows(2).map(|h| h[1] - h[0]).collect();
+    steps.sort_by(f64::total_cmp);
+    let near = NEIGHBOURS * steps.get(steps.len() / 2)?;
+    let pairs = left.windows(2).zip(hours.windows(2)).filter(|(_, h)| h[1] - h[0] <= near);
+    let squares: Vec<f64> = pairs.map(|(v, _)| (v[1] - v[0]).powi(2)).collect();
+    (squares.len() >= LEAST_PAIRS).then(|| 0.5 * squares.iter().sum::<f64>() / squares.len() as f64)
 }
 
 #[cfg(test)]
@@ -95,12 +133,28 @@ mod tests {
     }
 
     fn told(samples: &[Sample]) -> f64 {
-        of_rows(&samples.iter().collect::<Vec<_>>()).flow.expect("a flow was told")
+        of_rows(&samples.iter().collect::<Vec<_>>()).flow.expect("a flow was told").all
     }
 
     #[test]
     fn what_goes_with_speed_and_time_is_no_scatter() {
         assert!(told(&rows(|rpm, k| 0.002 * rpm - 0.004 * k)) < 1e-6);
+    }
+
+    /// Noise differs from row to row: it is no part of what lasts.
+    #[test]
+    fn noise_does_not_last_and_slow_waves_do() {
+        let told = |flow: &dyn Fn(f64) -> f64| {
+            let samples = rows(|_, k| flow(k));
+            of_rows(&samples.iter().collect::<Vec<_>>()).flow.expect("a flow was told")
+        };
+        // as good as random: steps of the golden angle
+        let noise = told(&|k| 5.0 + (2.4 * k * k).sin());
+        let (all, lasting) = (noise.all, noise.lasting.expect("neighbours"));
+        assert!(all > 0.1 && lasting < 0.4 * all, "{noise:?}");
+        let wave = told(&|k| 5.0 + (k * 0.3).sin());
+        let (all, lasting) = (wave.all, wave.lasting.expect("neighbours"));
+        assert!(all > 0.1 && lasting > 0.9 * all, "{wave:?}");
     }
 
     /// A square wave of a tenth either way has a scatter of a tenth.

@@ -59,9 +59,15 @@ pub fn nearly_shut(cause: Cause, context: &Context, at: Throttled) -> Vec<Hypoth
 /// of the controller then holds (a helical rotor slows down at its current limit). Where the pump stalls before
 /// the flow has fallen so far, the last coefficient that it still turns against.
 pub fn throttle(context: &Context, passing: f64) -> f64 {
-    if passing <= 0.0 {
-        return f64::INFINITY;
-    }
+    context
+        .throttles
+        .of(passing, |passing| if passing <= 0.0 { f64::INFINITY } else { searched(context, passing) })
+}
+
+/// Halvings of the logarithm of a loss coefficient: to a thousandth.
+const HALVINGS: usize = 15;
+
+fn searched(context: &Context, passing: f64) -> f64 {
     let wanted = passing * context.reference_flow_m3_h;
     let flow = |log_k: f64| {
         let mut plant = context.plant.clone();
@@ -69,7 +75,7 @@ pub fn throttle(context: &Context, passing: f64) -> f64 {
         plant.operating_point(&context.reference).load.map_or(0.0, |l| l.water.pump_m3_h)
     };
     let (mut low, mut high) = (-9.0f64, 12.0f64);
-    for _ in 0..28 {
+    for _ in 0..HALVINGS {
         let mid = 0.5 * (low + high);
         if flow(mid) > wanted { low = mid } else { high = mid }
     }

@@ -1,5 +1,7 @@
 //! A plant changed by one cause at one severity, and what a cause may look at to say so.
 
+use std::cell::RefCell;
+
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::System;
@@ -201,6 +203,24 @@ pub struct Context<'a> {
     pub reference_flow_m3_h: f64,
     /// That moment.
     pub reference: Moment,
+    /// Throttles of the water that were looked for: several causes ask for the same.
+    pub(super) throttles: Searched,
+}
+
+/// Results of a search, each found once.
+#[derive(Default)]
+pub(super) struct Searched(RefCell<Vec<(f64, f64)>>);
+
+impl Searched {
+    /// The result for this question; `search` finds it when it is asked for the first time.
+    pub(super) fn of(&self, question: f64, search: impl FnOnce(f64) -> f64) -> f64 {
+        if let Some((_, found)) = self.0.borrow().iter().find(|(q, _)| *q == question) {
+            return *found;
+        }
+        let found = search(question);
+        self.0.borrow_mut().push((question, found));
+        found
+    }
 }
 
 /// So little air may still be a mistake of the record, share of what the pump would take (engineering judgement).
@@ -216,7 +236,14 @@ impl<'a> Context<'a> {
             heat_share: 1.0,
         };
         let flow = plant.operating_point(&reference).load.map_or(0.1, |l| l.water.pump_m3_h);
-        Context { system, plant, look: None, reference_flow_m3_h: flow.max(0.05), reference }
+        Context {
+            system,
+            plant,
+            look: None,
+            reference_flow_m3_h: flow.max(0.05),
+            reference,
+            throttles: Searched::default(),
+        }
     }
 
     /// With the window.

@@ -59,22 +59,22 @@ fn touched() -> Vec<Hypothesis> {
 fn at_times(context: &Context) -> Vec<Hypothesis> {
     let well = &context.plant.water.well;
     let room = (well.intake_m - well.static_m).max(2.0);
-    let [most, some, little] = [0.85, 0.35, 0.15].map(|passing| throttle(context, passing));
+    let [some, little] = [0.45, 0.2].map(|passing| throttle(context, passing));
     let flow = context.reference_flow_m3_h;
     let sound = WaterCondition::default();
     let valve = |k: f64| WaterCondition { valve_m_per_m3h2: k, ..sound };
     let blocked = |k: f64| WaterCondition { blocked_m_per_m3h2: k, ..sound };
     [
-        (0.05, valve(most), valve(some)),
-        (0.03, sound, valve(little)),
-        (0.05, blocked(most), blocked(some)),
-        (0.03, sound, blocked(little)),
-        (0.08, sound, WaterCondition { static_deeper_m: 0.7 * room, ..sound }),
-        (0.08, sound, WaterCondition { surface_leak_m3_h: 0.6 * flow, ..sound }),
+        (0.05, valve(some)),
+        (0.03, valve(little)),
+        (0.05, blocked(some)),
+        (0.03, blocked(little)),
+        (0.08, WaterCondition { static_deeper_m: 0.7 * room, ..sound }),
+        (0.08, WaterCondition { surface_leak_m3_h: 0.6 * flow, ..sound }),
     ]
-    .map(|(weight, from, to)| {
-        let mut h = Hypothesis::new(Cause::Unknown).weighing(weight).with(|c| c.water = from);
-        h.at_times = Some(Condition { water: to, ..Condition::default() });
+    .map(|(weight, water)| {
+        let mut h = Hypothesis::new(Cause::Unknown).weighing(weight);
+        h.at_times = Some(Condition { water, ..Condition::default() });
         h
     })
     .to_vec()

@@ -184,7 +184,7 @@ fn one_lead_share(plant: &Plant) -> f64 {
 const COMES_AND_GOES: f64 = 0.15;
 
 /// What a quantity may lie beside the straight way between both ends of what comes and goes, as a share of that way.
-const BENT: f64 = 0.06;
+const BENT: f64 = 0.03;
 
 /// How far the load side of a plant with an unknown fault may lie from a healthy one.
 fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {

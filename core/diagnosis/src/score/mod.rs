@@ -164,7 +164,11 @@ impl<'a> Scorer<'a> {
             memo.push((h.clone(), straight::predict(&self.measured, plant, &self.nuisances, h)));
             memo.len() - 1
         });
-        self.compare_load(h, plant, &memo[at].1)
+        let predicted = &memo[at].1;
+        match &h.at_times {
+            Some(end) => self.compare_load(h, plant, &predicted.coming_and_going(&self.measured, plant, end)),
+            None => self.compare_load(h, plant, predicted),
+        }
     }
 
     fn compare_load(&self, h: &Hypothesis, plant: &Plant, predicted: &straight::Predicted) -> load::LoadFit {
@@ -347,7 +351,6 @@ fn same_load(a: &Hypothesis, b: &Hypothesis) -> bool {
         && a.condition.water == b.condition.water
         && a.torque_sigma == b.torque_sigma
         && a.level_sigma_m == b.level_sigma_m
-        && a.at_times == b.at_times
 }
 
 /// What hypotheses share.

@@ -79,6 +79,18 @@ pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypoth
     predict_at(measured, plant, list, h, &vec![0.0; list.len() + OWN.len()], FROM_RECORD)
 }
 
+impl Predicted {
+    /// The same with what comes and goes on the way to another condition.
+    #[must_use]
+    pub(super) fn coming_and_going(&self, measured: &Measured, plant: &Plant, end: &Condition) -> Predicted {
+        let mut other = plant.clone();
+        other.condition = *end;
+        let at_end = measured.predict(&other);
+        let at_times = at_end.iter().zip(&self.centre).map(|(e, c)| e - c).collect();
+        Predicted { at_times, ..self.clone() }
+    }
+}
+
 /// Predicts every row near a place.
 fn predict_at(
     measured: &Measured,

@@ -171,7 +171,7 @@ fn implausible(samples: &[Sample]) -> Vec<(Channel, usize, f64)> {
 mod tests {
     use std::fmt::Write as _;
 
-    use chrono::DateTime;
+    use chrono::{DateTime, TimeDelta};
 
     use super::*;
     use wellwright_domain::examples::kestrel_hollow;
@@ -211,6 +211,26 @@ mod tests {
             assert!(said.contains("good.csv") && said.contains(says), "{said}");
         }
         assert!(assess(&Question { baseline: None, ..q }).unwrap().messages.is_empty());
+    }
+
+    /// Ten days of rows: only the end is looked at, and that is said.
+    #[test]
+    fn a_long_recording_is_said_to_be_looked_at_from_its_end() {
+        let (system, told) = (kestrel_hollow(), ChecksFile::default());
+        let start = DateTime::parse_from_rfc3339("2026-03-01T00:00:00+02:00").unwrap();
+        let row = |h| Sample::new(start + TimeDelta::hours(h)).with(Channel::ArrayV, 0.0);
+        let rows: Vec<Sample> = (0..=240).map(row).collect();
+        let said = |samples: &[Sample]| {
+            assess(&Question { system: &system, samples, told: &told, baseline: None, without: &[] })
+                .unwrap()
+                .messages
+        };
+        assert_eq!(
+            said(&rows),
+            ["only what is so now is looked at: from 8 Mar 2026, 22:00 on. The 190 of 241 rows before it, \
+                 from 1 Mar 2026, 00:00 on, are left out; cut the file to look at another time"]
+        );
+        assert!(said(&rows[..40]).is_empty());
     }
 
     #[test]

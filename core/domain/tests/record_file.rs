@@ -158,6 +158,11 @@ fn negative_and_impossible_values_explain_themselves() {
             "9: site.time_zone: `Windhoek time` is not a time zone; an IANA name such as \"Africa/Windhoek\", or \"UTC\"",
         ),
         (
+            "Africa/Windhoek",
+            "Mars/Base",
+            "9: site.time_zone: `Mars/Base` is not a time zone; an IANA name such as \"Africa/Windhoek\", or \"UTC\"",
+        ),
+        (
             "2026-02-20",
             "20.02.2026",
             "21: well.static_level_on: `20.02.2026` is not a date; write year-month-day, such as \"2026-02-20\"",

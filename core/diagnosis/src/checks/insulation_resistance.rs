@@ -1,8 +1,7 @@
 //! All leads together against ground, with the controller taken off.
 //!
-//! The only check that sees a leak above some ten kohm. Readings are brought to 40 degC as for thermoplastic
-//! insulation (halves every 10 K), because cable and splices leak more often than windings: 8 Mohm at 25 degC are
-//! 2.83 Mohm. Classes for a motor in the well with its cable at 500 V (common practice, several motor manuals):
+//! The only check that sees a leak above some ten kohm. What is foreseen is brought to the temperature of the reading
+//! as for thermoplastic insulation (halves every 10 K), because cable and splices leak more often than windings. Classes for a motor in the well with its cable at 500 V (common practice, several motor manuals):
 //! from 2 Mohm good, 0.5 to 2 serviceable, below damaged, 20 kohm and less failed. A tester below 250 V may
 //! miss what a higher voltage would find. Over range is the tester's top value: as good as it can tell.
 
@@ -63,17 +62,23 @@ pub fn class(mohm: f64, test_v: f64) -> Class {
     }
 }
 
-/// ln of the reading brought to 40 degC, Mohm.
-fn at_40c(mohm: f64, temp_c: f64) -> f64 {
-    let factor = insulation_factor(InsulationKind::Thermoplastic, temp_c.clamp(-10.0, 85.0)).unwrap_or(1.0);
-    (mohm.clamp(LEAST_MOHM, TOP_MOHM) * factor).ln()
+/// ln of a reading brought from one temperature to another, Mohm, degC (-10 to 85; beyond counts as the nearer end).
+pub fn brought(mohm: f64, from_c: f64, to_c: f64) -> f64 {
+    let to_40c =
+        |c: f64| insulation_factor(InsulationKind::Thermoplastic, c.clamp(-10.0, 85.0)).unwrap_or(1.0);
+    (mohm * to_40c(from_c) / to_40c(to_c)).ln()
+}
+
+/// ln of a reading as far as it counts, Mohm.
+fn counted(mohm: f64) -> f64 {
+    mohm.clamp(LEAST_MOHM, TOP_MOHM).ln()
 }
 
 /// Temperature that stands for a well when nobody measured one, degC.
 const LEAD_C: f64 = 20.0;
 
-/// Middle of a class and its spread, as ln of Mohm at 40 degC.
-fn of_class(c: Class, test_v: f64) -> (f64, f64) {
+/// Middle of a class and its spread, as ln of Mohm at a temperature.
+fn of_class(c: Class, test_v: f64, at_c: f64) -> (f64, f64) {
     let damaged = damaged_below_mohm(test_v);
     let (mohm, sigma) = match c {
         Class::Good => (60.0, 0.9),
@@ -81,7 +86,7 @@ fn of_class(c: Class, test_v: f64) -> (f64, f64) {
         Class::Damaged => ((damaged * FAILED_MOHM).sqrt(), 1.2),
         Class::Failed => (0.5 * FAILED_MOHM, 1.0),
     };
-    (at_40c(mohm, LEAD_C), sigma)
+    (brought(mohm, LEAD_C, at_c), sigma)
 }
 
 impl CheckModel for InsulationResistance {
@@ -91,13 +96,14 @@ impl CheckModel for InsulationResistance {
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let tester = p.made.and_then(|m| m.number("test_v")).unwrap_or(USUAL_V);
+        let at_c = p.made.and_then(|m| m.number("lead_c")).unwrap_or(LEAD_C);
         let [good, serviceable, damaged] =
-            [Class::Good, Class::Serviceable, Class::Damaged].map(|c| of_class(c, tester));
+            [Class::Good, Class::Serviceable, Class::Damaged].map(|c| of_class(c, tester, at_c));
         let finds = if tester < FINDS_FROM_V { 0.75 } else { 0.97 };
         let bad = |share: f64| Foreseen::either(share * finds, damaged, good);
         vec![match p.cause() {
             Cause::InsulationFault => {
-                let of = |kohm: f64| (at_40c(kohm / 1000.0, LEAD_C), 0.6);
+                let of = |kohm: f64| (brought(kohm / 1000.0, LEAD_C, at_c), 0.6);
                 Foreseen::either(finds, p.hypothesis.severity.map_or(damaged, of), good)
             }
             // a burnt winding mostly reaches the core in the end; a joint that parts lets water in
@@ -111,8 +117,7 @@ impl CheckModel for InsulationResistance {
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
-        let temp = made.number("lead_c").unwrap_or(LEAD_C);
-        vec![made.number("mohm").map(|m| at_40c(m, temp))]
+        vec![made.number("mohm").map(counted)]
     }
 
     fn unit(&self) -> Option<(&'static str, bool)> {

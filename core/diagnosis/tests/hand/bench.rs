@@ -49,6 +49,12 @@ impl Bench {
         self.ask(h, None, |p| model.foresee(p))
     }
 
+    /// What was to be foreseen of a check that has been made.
+    pub fn foresee_made(&self, h: &Hypothesis, made: &CheckMade) -> Vec<Foreseen> {
+        let model = checks::model(made.check).unwrap();
+        self.ask(h, Some(made), |p| model.foresee(p))
+    }
+
     /// By how much an answer speaks for one hypothesis over another, natural log.
     pub fn speaks_for(&self, made: &CheckMade, h: &Hypothesis, over: &Hypothesis) -> f64 {
         let of = |h: &Hypothesis| self.ask(h, Some(made), |p| checks::log_likelihood_of(made, p));

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 use wellwright_diagnosis::causes::{Hypothesis, SensorWrong};
-use wellwright_diagnosis::checks::insulation_resistance::{Class, class};
+use wellwright_diagnosis::checks::insulation_resistance::{Class, brought, class};
 use wellwright_diagnosis::checks::model;
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
@@ -32,15 +32,22 @@ fn unbalance_as_motor_manuals_print_it() {
 }
 
 /// IEEE 43's factor for thermoplastic insulation: 8 Mohm at 25 degC are 2.83 Mohm at 40 degC (derived); half
-/// every 10 K.
+/// the resistance for 10 K more. What is told is the reading as it was read, and what is foreseen follows its
+/// temperature.
 #[test]
 fn insulation_is_compared_at_one_temperature() {
-    let at =
-        |mohm: f64, c: f64| read(Check::InsulationResistance, &[("mohm", mohm), ("lead_c", c)])[0].unwrap();
-    assert!((at(8.0, 25.0).exp() - 2.83).abs() < 0.005);
-    assert!((at(8.0, 30.0) - at(4.0, 40.0)).abs() < 1e-12);
+    assert!((brought(8.0, 25.0, 40.0).exp() - 2.83).abs() < 0.005);
+    assert!((brought(8.0, 30.0, 40.0) - 4f64.ln()).abs() < 1e-12);
+    let at = |mohm: f64| read(Check::InsulationResistance, &[("mohm", mohm)])[0].unwrap();
+    assert!((at(8.0) - 8f64.ln()).abs() < 1e-12);
     // over range is as good as it can tell, whatever the tester's top
-    assert_eq!(at(200.0, 20.0), at(2000.0, 20.0));
+    assert_eq!(at(200.0), at(2000.0));
+    let tested = |lead_c: f64| {
+        let answers = [("mohm", number(4.0)), ("lead_c", number(lead_c))];
+        Bench::new(kestrel_hollow()).foresee_made(&healthy(), &made(Check::InsulationResistance, &answers))[0]
+            .middle()
+    };
+    assert!((tested(20.0) - tested(30.0) - 2f64.ln()).abs() < 1e-12);
 }
 
 /// Classes of an installed motor with its cable at 500 V (common practice): from 2 Mohm good, 0.5 to 2

@@ -11,7 +11,7 @@ use crate::checks::{self, Foreseen, Here, Prediction};
 use crate::likelihood::log_sum_exp;
 use crate::predict::{Quantity, Row};
 use crate::rank::CauseScore;
-use crate::score::{Scored, Scorer, electrical, only_quantity, seen, unsteady, warned};
+use crate::score::{Scored, Scorer, electrical, only_quantity, unsteady, warned};
 use crate::window::Outcome;
 
 /// Pieces weaker than this are not told, bits.
@@ -215,7 +215,7 @@ fn unbalance(scorer: &Scorer) -> Option<f64> {
 }
 
 fn most_likely(s: &Scored) -> &'static str {
-    let chance = |o: &Outcome| seen::log_likelihood(s.hypothesis.cause, *o, &s.table);
+    let chance = |o: &Outcome| s.table[*o as usize];
     Outcome::ALL
         .into_iter()
         .max_by(|a, b| chance(a).total_cmp(&chance(b)))

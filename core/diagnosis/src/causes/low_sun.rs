@@ -3,6 +3,8 @@
 use wellwright_domain::cause::Cause;
 
 use super::{CauseModel, Context, Hypothesis};
+use crate::predict::outcome;
+use crate::window::Outcome;
 
 /// The plant is as recorded.
 pub struct LowSun;
@@ -17,6 +19,16 @@ impl CauseModel for LowSun {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        vec![Hypothesis::new(self.cause())]
+        // little power at little speed can look like under-load (engineering judgement)
+        let waits = outcome::only(
+            &[
+                (Outcome::LowPower, 0.35),
+                (Outcome::BadVoltage, 0.05),
+                (Outcome::Runs, 0.55),
+                (Outcome::UnderLoad, 0.02),
+            ],
+            0.003,
+        );
+        vec![Hypothesis::new(self.cause()).doing(waits)]
     }
 }

@@ -3,6 +3,8 @@
 use wellwright_domain::cause::Cause;
 
 use super::{CauseModel, Context, Hypothesis};
+use crate::predict::outcome;
+use crate::window::Outcome;
 
 /// The plant is as recorded.
 pub struct StandingBy;
@@ -17,6 +19,11 @@ impl CauseModel for StandingBy {
     }
 
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
-        vec![Hypothesis::new(self.cause())]
+        // whichever of both there is; a window may hold the run before (engineering judgement)
+        let rests = outcome::only(
+            &[(Outcome::TankFull, 0.46), (Outcome::SwitchedOff, 0.46), (Outcome::Runs, 0.3)],
+            0.004,
+        );
+        vec![Hypothesis::new(self.cause()).doing(rests)]
     }
 }

@@ -11,7 +11,8 @@ use wellwright_physics::plant::Condition;
 
 use super::closed_valve::throttle;
 use super::{CauseModel, Context, Hypothesis, Loose, LooseLoad};
-use crate::predict::Quantity;
+use crate::predict::{Quantity, outcome};
+use crate::window::Outcome;
 
 /// See the module.
 pub struct Unknown;
@@ -26,7 +27,10 @@ impl CauseModel for Unknown {
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
-        touched().into_iter().chain(at_times(context)).collect()
+        // as often as not it runs all the same
+        let others = (Outcome::ALL.len() - 1) as f64;
+        let anything = outcome::only(&[(Outcome::Runs, 0.5)], 0.5 / others);
+        touched().into_iter().chain(at_times(context)).map(|h| h.doing(anything)).collect()
     }
 }
 

@@ -161,10 +161,8 @@ impl<'a> Prediction<'a> {
     /// Chance that the controller does this, before the window is looked at.
     pub fn chance(&self, o: Outcome) -> f64 {
         match (self.cause(), o) {
-            (Cause::Unknown, _) => outcome::of_unknown(o),
-            (Cause::StandingBy, Outcome::TankFull | Outcome::SwitchedOff) => 0.46,
-            (Cause::LowSun, Outcome::LowPower | Outcome::Runs) => 0.47,
-            (Cause::StandingBy | Cause::LowSun, _) => 0.007,
+            // it may have run in a window, not when somebody finds it standing by
+            (Cause::StandingBy, Outcome::Runs) => 0.007,
             _ => self.table[o as usize],
         }
     }

@@ -83,9 +83,13 @@ pub fn of_short_well(system: &System) -> OutcomeTable {
     table(0.0, 0.9 * probe_acts(system), fitted)
 }
 
-/// Chance of an outcome under a fault that nothing describes: as often as not it runs all the same.
-pub fn of_unknown(o: Outcome) -> f64 {
-    if o == Outcome::Runs { 0.5 } else { 0.5 / (Outcome::ALL.len() - 1) as f64 }
+/// These outcomes with these chances, and each other one with `else_each`.
+pub fn only(list: &[(Outcome, f64)], else_each: f64) -> OutcomeTable {
+    let mut t = [else_each; Outcome::ALL.len()];
+    for (o, p) in list {
+        t[*o as usize] = *p;
+    }
+    t
 }
 
 /// These outcomes with these chances, and `rest` for what is left beside the small chances.

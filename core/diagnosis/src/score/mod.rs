@@ -7,7 +7,6 @@ pub mod load;
 mod parts;
 pub mod resting;
 pub mod rhythm;
-pub mod seen;
 pub mod starts;
 pub mod still;
 pub mod straight;
@@ -279,8 +278,8 @@ impl<'a> Scorer<'a> {
             impossible: self.bounds.log_likelihood(&plant, &h),
             ..Parts::default()
         };
-        parts.warned = warned::log_likelihood(self.look, h.cause, &table);
-        parts.outcome = self.observed.map_or(0.0, |o| seen::log_likelihood(h.cause, o, &table));
+        parts.warned = warned::log_likelihood(self.look, &table);
+        parts.outcome = self.observed.map_or(0.0, |o| table[o as usize].ln());
         if let Some(noticed) = self.case.noticed {
             let stops = self.look.stops.trips > 0 || self.look.stops.silent > 1;
             let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);

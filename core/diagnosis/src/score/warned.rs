@@ -3,9 +3,6 @@
 //! Most controllers stop for what they flag; some only say it, or keep the flag of an earlier stop. So a flag over a
 //! running pump counts, but less than a stop would. Heat while it runs is told in [`super::heat`].
 
-use wellwright_domain::cause::Cause;
-
-use super::seen;
 use crate::predict::outcome::OutcomeTable;
 use crate::window::{Look, Outcome};
 
@@ -25,10 +22,9 @@ pub fn warned(look: &Look) -> Option<Outcome> {
 }
 
 /// log likelihood of that warning.
-pub fn log_likelihood(look: &Look, cause: Cause, table: &OutcomeTable) -> f64 {
+pub fn log_likelihood(look: &Look, table: &OutcomeTable) -> f64 {
     let Some(seen) = warned(look) else { return 0.0 };
-    let names = seen::log_likelihood(cause, seen, table).exp();
-    (FOR_NOTHING + (1.0 - NAMES_ANOTHER) * names).ln()
+    (FOR_NOTHING + (1.0 - NAMES_ANOTHER) * table[seen as usize]).ln()
 }
 
 #[cfg(test)]
@@ -55,8 +51,7 @@ mod tests {
         let sound = outcome::with(&[], Outcome::Runs);
         let for_leak = |flags| {
             let look = Look::new(&rows(flags), |_| true);
-            log_likelihood(&look, Cause::InsulationFault, &leak)
-                - log_likelihood(&look, Cause::Healthy, &sound)
+            log_likelihood(&look, &leak) - log_likelihood(&look, &sound)
         };
         assert_eq!(for_leak(Flags::NONE), 0.0);
         assert!(for_leak(Flags::NONE.with(Flag::GroundFault)) > 3.0);

@@ -229,6 +229,7 @@ fn expect_prints_the_format_or_words() {
     assert!(v["channels"]["flow_m3_h"].as_f64().unwrap() > 3.0);
     assert!(v["chain_w"]["hydraulic"].as_f64().unwrap() > 300.0);
     let text = run(d.path(), &args).out;
+    assert!(text.starts_with("Kestrel Hollow, 14 Mar 2026, 10:30 (UTC)\n"), "{text}");
     assert!(text.contains("m3/h") && text.contains("Pump ") && !text.contains('\u{1b}'), "{text}");
     let us = run(d.path(), &[&args[..], &["--units", "us"]].concat()).out;
     assert!(us.contains("gpm") && us.contains("ft") && us.contains("psi"), "{us}");

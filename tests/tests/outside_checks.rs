@@ -5,7 +5,7 @@ use std::path::Path;
 use rand::SeedableRng as _;
 use rand::rngs::SmallRng;
 use rand_distr::{Distribution as _, StandardNormal};
-use wellwright_diagnosis::checks::insulation_resistance::{Class, class};
+use wellwright_diagnosis::checks::insulation_resistance::{Class, brought, class};
 use wellwright_diagnosis::checks::{Foreseen, model};
 use wellwright_diagnosis::drift::Cusum;
 use wellwright_diagnosis::{Case, explain};
@@ -225,16 +225,10 @@ fn insulation_classes_and_their_temperature() {
             5e-5,
             "thermosetting",
         );
-        // the check compares at 40 degC as for thermoplastic insulation
-        let answer = made(Check::InsulationResistance, &[("mohm", 3.0), ("lead_c", celsius)]);
-        let read = model(Check::InsulationResistance).unwrap().read(&answer)[0].unwrap();
-        within(read.exp(), 3.0 * plastic, 3e-5, "3 Mohm brought to 40 degC");
+        // the check compares as for thermoplastic insulation
+        within(brought(3.0, celsius, 40.0).exp(), 3.0 * plastic, 3e-5, "3 Mohm brought to 40 degC");
     }
-    let read = |mohm: f64, c: f64| {
-        let answer = made(Check::InsulationResistance, &[("mohm", mohm), ("lead_c", c)]);
-        model(Check::InsulationResistance).unwrap().read(&answer)[0].unwrap().exp()
-    };
-    within(read(8.0, 25.0), 2.83, 0.005, "8 Mohm at 25 degC");
+    within(brought(8.0, 25.0, 40.0).exp(), 2.83, 0.005, "8 Mohm at 25 degC");
     for (mohm, expected) in [
         (200.0, Class::Good),
         (2.0, Class::Good),

@@ -20,7 +20,8 @@ use crate::predict::outcome;
 use crate::predict::peaks::Peaks;
 use crate::predict::sun::{ArrayQuestion, LASTING, SunSide};
 use crate::predict::{Measured, reference_flow};
-use crate::score::{electrical, load, straight};
+use crate::score::straight::Drawing;
+use crate::score::{electrical, load};
 use crate::window::{Look, recent};
 use wellwright_domain::cause::Cause;
 
@@ -189,7 +190,7 @@ fn rows(
         return Err(BaselineRefused::StopsItself);
     }
     let healthy = Hypothesis::new(Cause::Healthy);
-    let predicted = straight::predict(&measured, plant, latent, &healthy);
+    let predicted = Drawing { measured: &measured, plant, list: latent, h: &healthy }.at_record();
     let load =
         load::fit(&measured, plant, &predicted, &healthy, reference_flow(plant), Beside::Taking).errors;
     let side = SunSide::new(case.system, plant, assumed, look);

@@ -18,6 +18,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::situation::Situation;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Condition, Plant};
 
+use self::straight::Drawing;
 use crate::baseline::{Baseline, Beside};
 use crate::case::Case;
 use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
@@ -159,15 +160,17 @@ impl<'a> Scorer<'a> {
         plant: &Plant,
         memo: &mut Vec<(Hypothesis, straight::Predicted)>,
     ) -> load::LoadFit {
+        let drawing = self.drawing(h, plant);
         let at = memo.iter().position(|(o, _)| same_load(o, h)).unwrap_or_else(|| {
-            memo.push((h.clone(), straight::predict(&self.measured, plant, &self.nuisances, h)));
+            memo.push((h.clone(), drawing.at_record()));
             memo.len() - 1
         });
-        let predicted = &memo[at].1;
-        match &h.at_times {
-            Some(end) => self.compare_load(h, plant, &predicted.coming_and_going(&self.measured, plant, end)),
-            None => self.compare_load(h, plant, predicted),
-        }
+        let lines = &memo[at].1;
+        self.compare_load(h, plant, drawing.coming_and_going(lines).as_ref().unwrap_or(lines))
+    }
+
+    fn drawing<'d>(&'d self, h: &'d Hypothesis, plant: &'d Plant) -> Drawing<'d> {
+        Drawing { measured: &self.measured, plant, list: &self.nuisances, h }
     }
 
     fn compare_load(&self, h: &Hypothesis, plant: &Plant, predicted: &straight::Predicted) -> load::LoadFit {
@@ -175,7 +178,7 @@ impl<'a> Scorer<'a> {
         load::fit(&self.measured, plant, predicted, h, self.flow_size, beside)
     }
 
-    /// Compares the load side once more where the first comparison puts what is not known ([`straight::nearer`]).
+    /// Compares the load side once more where the first comparison puts what is not known ([`Drawing::nearer`]).
     pub fn draw_nearer(&self, s: &mut Scored, memo: &Memo) {
         if self.known.and_then(Baseline::load).is_some() {
             // what a baseline tells has moved it already
@@ -185,7 +188,7 @@ impl<'a> Scorer<'a> {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let Some((_, first)) = memo.load.iter().find(|(o, _)| same_load(o, h)) else { return };
-        if let Some(nearer) = straight::nearer(&self.measured, &plant, &self.nuisances, h, (first, &s.load)) {
+        if let Some(nearer) = self.drawing(h, &plant).nearer((first, &s.load)) {
             s.load = self.compare_load(h, &plant, &nearer);
             s.parts.load = s.load.log_likelihood;
         }

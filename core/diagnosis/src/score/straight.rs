@@ -1,7 +1,7 @@
 //! What the load side of a plant would show, as straight lines in everything that is not known.
 //!
 //! First the lines are drawn at the record. Where the first comparison puts what is not known far from it and the
-//! plant bends on the way there ([`nearer`]), they are drawn once more at that place.
+//! plant bends on the way there ([`Drawing::nearer`]), they are drawn once more at that place.
 
 use wellwright_physics::hydraulics::{Level, WaterCondition};
 use wellwright_physics::plant::{Condition, Plant};
@@ -43,23 +43,6 @@ fn torque(plant: &mut Plant, step: f64) {
 pub(super) const OWN: [fn(&mut Plant, f64); 2] =
     [torque, |p, step| p.condition.water.static_deeper_m += step];
 
-/// One quantity moved by so many of its standard deviations.
-fn move_one(plant: &mut Plant, list: &[Nuisance], h: &Hypothesis, j: usize, by: f64) {
-    let own = [h.torque_sigma, h.level_sigma_m];
-    match list.get(j) {
-        Some(nuisance) => (nuisance.apply)(plant, by * nuisance.sigma),
-        None => (OWN[j - list.len()])(plant, by * own[j - list.len()]),
-    }
-}
-
-/// A plant with its quantities at a place: in 1 sigma of each, those of the list, then [`OWN`].
-fn placed(mut plant: Plant, list: &[Nuisance], h: &Hypothesis, place: &[f64]) -> Plant {
-    for (j, by) in place.iter().enumerate().filter(|(_, by)| **by != 0.0) {
-        move_one(&mut plant, list, h, j, *by);
-    }
-    plant
-}
-
 /// How a straight line is drawn.
 #[derive(Clone, Copy)]
 struct Line {
@@ -74,107 +57,145 @@ const FROM_RECORD: Line = Line { step: 1.0, barely: 1.0 };
 /// Near what the first comparison says, less is left open.
 const NEARER: Line = Line { step: 0.5, barely: 0.3 };
 
-/// Predicts every row for a plant with something wrong, near the record.
-pub fn predict(measured: &Measured, plant: &Plant, list: &[Nuisance], h: &Hypothesis) -> Predicted {
-    predict_at(measured, plant, list, h, &vec![0.0; list.len() + OWN.len()], FROM_RECORD)
-}
-
-impl Predicted {
-    /// The same with what comes and goes on the way to another condition.
-    #[must_use]
-    pub(super) fn coming_and_going(&self, measured: &Measured, plant: &Plant, end: &Condition) -> Predicted {
-        let mut other = plant.clone();
-        other.condition = *end;
-        let at_end = measured.predict(&other);
-        let at_times = at_end.iter().zip(&self.centre).map(|(e, c)| e - c).collect();
-        Predicted { at_times, ..self.clone() }
-    }
-}
-
-/// Predicts every row near a place.
-fn predict_at(
-    measured: &Measured,
-    plant: &Plant,
-    list: &[Nuisance],
-    h: &Hypothesis,
-    place: &[f64],
-    line: Line,
-) -> Predicted {
-    let step = line.step;
-    let here = placed(plant.clone(), list, h, place);
-    let centre = measured.predict(&here);
-    let n = centre.len();
-    let mut mean = centre.clone();
-    // no mean lies outside of what was met on the way
-    let mut met: Vec<(f64, f64)> = centre.iter().map(|c| (*c, *c)).collect();
-    let mut bent = vec![0.0; n];
-    let mut slopes = vec![vec![0.0; place.len()]; n];
-    let mut rough = barely_lifts(measured, &here, n, line.barely);
-    let own = [h.torque_sigma, h.level_sigma_m];
-    for j in (0..place.len()).filter(|j| *j < list.len() || own[j - list.len()] > 0.0) {
-        let moved = |by: f64| {
-            let mut p = here.clone();
-            move_one(&mut p, list, h, j, by);
-            measured.predict(&p)
-        };
-        let (up, down) = (moved(step), moved(-step));
-        for k in 0..n {
-            slopes[k][j] = 0.5 * (up[k] - down[k]) / step;
-            let bend = 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
-            bent[k] += bend * bend.abs();
-            met[k] = (met[k].0.min(up[k]).min(down[k]), met[k].1.max(up[k]).max(down[k]));
-            mean[k] -= slopes[k][j] * place[j];
-            rough[k].1 = rough[k].1.hypot(0.5 * bend);
-        }
-    }
-    for k in 0..n {
-        let bend = bent[k].signum() * bent[k].abs().sqrt();
-        mean[k] += (centre[k] + bend).clamp(met[k].0, met[k].1) - centre[k];
-    }
-    let way_to = |end: Option<Condition>, share: f64| -> Vec<f64> {
-        let Some(end) = end else { return vec![0.0; n] };
-        let mut other = plant.clone();
-        other.condition = end;
-        let other = placed(other, list, h, place);
-        measured.predict(&other).iter().zip(&centre).map(|(e, c)| share * (e - c)).collect()
-    };
-    // uniform over the part: half its width over root 3
-    let within = [h.edge, h.second_edge].map(|edge| way_to(edge, 1.0 / 3f64.sqrt()));
-    let at_times = way_to(h.at_times, 1.0);
-    Predicted { centre, mean, slopes, rough, within, at_times }
-}
-
 /// Farther out than so many standard deviations nothing is drawn straight.
 const FARTHEST: f64 = 2.5;
 
 /// A straight line that misses by less than this share of a row's own error is as good as the curve.
 const STRAIGHT: f64 = 0.7;
 
-/// Predictions drawn straight where the first comparison says that the quantities lie, when they do not run straight
-/// from the record to there, or where a pump barely lifts; `None` when they do.
-///
-/// Equation: the curve f is replaced by f(z0) + J (z - z0) at the mode z0 of the first comparison, so that the
-/// marginal density is exact where it counts (one step of Gauss and Newton, then Laplace's approximation).
-pub fn nearer(
-    measured: &Measured,
-    plant: &Plant,
-    list: &[Nuisance],
-    h: &Hypothesis,
-    first: (&Predicted, &LoadFit),
-) -> Option<Predicted> {
-    let (predicted, fit) = first;
-    let own_at = list.len() + QUANTITIES.len();
-    let (shared, _) = fit.errors.shared(own_at + OWN.len())?;
-    let at = |j: usize| if j < list.len() { shared[j] } else { shared[own_at + j - list.len()] };
-    let place: Vec<f64> = (0..list.len() + OWN.len()).map(|j| at(j).clamp(-FARTHEST, FARTHEST)).collect();
-    let curve = measured.predict(&placed(plant.clone(), list, h, &place));
-    let lifts = predicted.rough.iter().any(|r| r.0 != 0.0);
-    let bent = lifts
-        || measured.rows.iter().enumerate().any(|(k, row)| {
-            let line: f64 = predicted.slopes[k].iter().zip(&place).map(|(s, z)| s * z).sum();
-            (curve[k] - predicted.mean[k] - line).abs() > STRAIGHT * row.own.max(1e-6)
+/// Whose lines are drawn: those of a plant with one thing wrong, in all that was measured.
+pub struct Drawing<'a> {
+    /// Load side.
+    pub measured: &'a Measured,
+    /// As the hypothesis says.
+    pub plant: &'a Plant,
+    /// What is not known of any plant; after it come [`OWN`].
+    pub list: &'a [Nuisance],
+    /// What is wrong with it.
+    pub h: &'a Hypothesis,
+}
+
+impl Drawing<'_> {
+    /// Every row near the record.
+    pub fn at_record(&self) -> Predicted {
+        self.at(&self.record(), FROM_RECORD)
+    }
+
+    /// The lines at the record with what comes and goes, if anything does. Hypotheses that differ in nothing else
+    /// share the lines.
+    pub(super) fn coming_and_going(&self, lines: &Predicted) -> Option<Predicted> {
+        self.h.at_times.map(|end| self.with_way_to(end, &self.record(), lines.clone()))
+    }
+
+    /// Lines drawn where the first comparison says that the quantities lie, when these do not run straight from the
+    /// record to there, or where a pump barely lifts; `None` when they do.
+    ///
+    /// Equation: the curve f is replaced by f(z0) + J (z - z0) at the mode z0 of the first comparison, so that the
+    /// marginal density is exact where it counts (one step of Gauss and Newton, then Laplace's approximation).
+    pub(super) fn nearer(&self, (first, fit): (&Predicted, &LoadFit)) -> Option<Predicted> {
+        let own_at = self.list.len() + QUANTITIES.len();
+        let (shared, _) = fit.errors.shared(own_at + OWN.len())?;
+        let at =
+            |j: usize| if j < self.list.len() { shared[j] } else { shared[own_at + j - self.list.len()] };
+        let quantities = 0..self.list.len() + OWN.len();
+        let place: Vec<f64> = quantities.map(|j| at(j).clamp(-FARTHEST, FARTHEST)).collect();
+        let curve = self.measured.predict(&self.placed(self.plant, &place));
+        let lifts = first.rough.iter().any(|r| r.0 != 0.0);
+        let bent = lifts
+            || self.measured.rows.iter().enumerate().any(|(k, row)| {
+                let line: f64 = first.slopes[k].iter().zip(&place).map(|(s, z)| s * z).sum();
+                (curve[k] - first.mean[k] - line).abs() > STRAIGHT * row.own.max(1e-6)
+            });
+        bent.then(|| {
+            let lines = self.at(&place, NEARER);
+            match self.h.at_times {
+                Some(end) => self.with_way_to(end, &place, lines),
+                None => lines,
+            }
+        })
+    }
+
+    /// Where nothing differs from the record.
+    fn record(&self) -> Vec<f64> {
+        vec![0.0; self.list.len() + OWN.len()]
+    }
+
+    /// A plant with its quantities at a place: in 1 sigma of each, those of the list, then [`OWN`].
+    fn placed(&self, plant: &Plant, place: &[f64]) -> Plant {
+        let mut plant = plant.clone();
+        for (j, by) in place.iter().enumerate().filter(|(_, by)| **by != 0.0) {
+            self.move_one(&mut plant, j, *by);
+        }
+        plant
+    }
+
+    /// One quantity moved by so many of its standard deviations.
+    fn move_one(&self, plant: &mut Plant, j: usize, by: f64) {
+        match self.list.get(j) {
+            Some(nuisance) => (nuisance.apply)(plant, by * nuisance.sigma),
+            None => (OWN[j - self.list.len()])(plant, by * self.own_sigma(j)),
+        }
+    }
+
+    /// Standard deviation of one of [`OWN`].
+    fn own_sigma(&self, j: usize) -> f64 {
+        [self.h.torque_sigma, self.h.level_sigma_m][j - self.list.len()]
+    }
+
+    /// How far every row moves from `centre` on the way to another condition at the same place.
+    fn way_to(&self, end: Condition, place: &[f64], centre: &[f64]) -> Vec<f64> {
+        let mut other = self.plant.clone();
+        other.condition = end;
+        let at_end = self.measured.predict(&self.placed(&other, place));
+        at_end.iter().zip(centre).map(|(e, c)| e - c).collect()
+    }
+
+    fn with_way_to(&self, end: Condition, place: &[f64], lines: Predicted) -> Predicted {
+        Predicted { at_times: self.way_to(end, place, &lines.centre), ..lines }
+    }
+
+    /// Every row near a place.
+    fn at(&self, place: &[f64], line: Line) -> Predicted {
+        let step = line.step;
+        let here = self.placed(self.plant, place);
+        let centre = self.measured.predict(&here);
+        let n = centre.len();
+        let mut mean = centre.clone();
+        // no mean lies outside of what was met on the way
+        let mut met: Vec<(f64, f64)> = centre.iter().map(|c| (*c, *c)).collect();
+        let mut bent = vec![0.0; n];
+        let mut slopes = vec![vec![0.0; place.len()]; n];
+        let mut rough = barely_lifts(self.measured, &here, n, line.barely);
+        for j in (0..place.len()).filter(|j| *j < self.list.len() || self.own_sigma(*j) > 0.0) {
+            let moved = |by: f64| {
+                let mut p = here.clone();
+                self.move_one(&mut p, j, by);
+                self.measured.predict(&p)
+            };
+            let (up, down) = (moved(step), moved(-step));
+            for k in 0..n {
+                slopes[k][j] = 0.5 * (up[k] - down[k]) / step;
+                let bend = 0.5 * (up[k] + down[k] - 2.0 * centre[k]);
+                bent[k] += bend * bend.abs();
+                met[k] = (met[k].0.min(up[k]).min(down[k]), met[k].1.max(up[k]).max(down[k]));
+                mean[k] -= slopes[k][j] * place[j];
+                rough[k].1 = rough[k].1.hypot(0.5 * bend);
+            }
+        }
+        for k in 0..n {
+            let bend = bent[k].signum() * bent[k].abs().sqrt();
+            mean[k] += (centre[k] + bend).clamp(met[k].0, met[k].1) - centre[k];
+        }
+        let nothing = vec![0.0; n];
+        let within = [self.h.edge, self.h.second_edge].map(|edge| match edge {
+            // uniform over the part: half its width over root 3
+            Some(end) => {
+                self.way_to(end, place, &centre).into_iter().map(|d| d * (1.0 / 3f64.sqrt())).collect()
+            }
+            None => nothing.clone(),
         });
-    bent.then(|| predict_at(measured, plant, list, h, &place, NEARER))
+        Predicted { centre, mean, slopes, rough, within, at_times: nothing }
+    }
 }
 
 /// Errors of the rows at points where a centrifugal pump barely lifts, or barely does not: there a per cent of head

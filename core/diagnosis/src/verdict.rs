@@ -71,6 +71,11 @@ pub fn regime(plant: &Plant, look: &Look, running: Running) -> Regime {
     if runs < 0.5 && look.stops.last != Some(Outcome::Runs) && (meant > 0.5 || look.stops.trips > 0) {
         return Regime::Stopped;
     }
+    running_regime(plant, look).unwrap_or(Regime::Stopped)
+}
+
+/// What held the pump for most of the time in which it ran steadily; `None` when it never did.
+pub fn running_regime(plant: &Plant, look: &Look) -> Option<Regime> {
     let mut counts: Vec<(Regime, usize)> = Vec::new();
     for p in &look.steady {
         let r = point_regime(plant, p);
@@ -79,7 +84,7 @@ pub fn regime(plant: &Plant, look: &Look, running: Running) -> Regime {
             None => counts.push((r, p.rows)),
         }
     }
-    counts.into_iter().max_by_key(|c| c.1).map_or(Regime::Stopped, |c| c.0)
+    counts.into_iter().max_by_key(|c| c.1).map(|c| c.0)
 }
 
 /// What held one steady point: by what was measured where it was, else by the load of `plant`.

@@ -15,6 +15,11 @@ pub enum Situation {
     InService,
 }
 
+impl Situation {
+    /// All, in the order of the columns of priors.
+    pub const ALL: [Situation; 3] = [Situation::FirstStart, Situation::AfterRepair, Situation::InService];
+}
+
 /// A part that somebody worked on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

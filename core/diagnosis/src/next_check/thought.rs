@@ -74,7 +74,7 @@ impl<'s> Parts<'s> {
             parts.extend(leading.iter().filter(|h| h.1 > 0.02 * share).map(|(scored, w)| Part {
                 cause,
                 weight: beliefs[cause] * w / share,
-                plant: scorer.plant_of(scored).0,
+                plant: scorer.plant_of(scored),
                 scored,
             }));
         }

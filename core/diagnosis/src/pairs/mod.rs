@@ -268,8 +268,11 @@ fn score(scorer: &Scorer, both: Hypothesis, second: (Cause, Option<f64>), memo: 
     let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
     let answers = checks::log_likelihood(scorer.case, |made| {
         let of = |s: &Scored| {
-            let (plant, table) = scorer.plant_of(s);
-            checks::log_likelihood_of(made, &Prediction::new(here, &plant, &s.hypothesis, table, Some(made)))
+            let plant = scorer.plant_of(s);
+            checks::log_likelihood_of(
+                made,
+                &Prediction::new(here, &plant, &s.hypothesis, &s.table, Some(made)),
+            )
         };
         log_sum_exp([of(&a), of(&b)]) - 2f64.ln()
     });

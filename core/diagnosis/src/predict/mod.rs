@@ -5,6 +5,7 @@
 //! compared apart ([`crate::predict::sun`]).
 
 pub mod climate;
+pub mod column;
 pub mod outcome;
 pub mod peaks;
 pub mod sky;

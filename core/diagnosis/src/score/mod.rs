@@ -10,6 +10,7 @@ pub mod rhythm;
 pub mod starts;
 pub mod still;
 pub mod straight;
+mod told;
 pub mod unsteady;
 pub mod warned;
 
@@ -264,19 +265,11 @@ impl<'a> Scorer<'a> {
             ),
             parity: prior::parity_log_likelihood(self.case.system, is_reversed(&h)),
             resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun),
-            still: still::log_likelihood(&self.look.stops, self.measured.points.is_empty(), self.plant, &h),
-            rhythm: rhythm::log_likelihood(self.look, self.observed, &h),
+            still: self.still(&h).total(),
+            rhythm: rhythm::without_a_word(self.look, h.cause)
+                + rhythm::between_trips(self.look, self.observed, &h),
             unsteady: unsteady::log_likelihood(self.look, &h),
-            starts: starts::log_likelihood(
-                &self.look.starts,
-                starts::Column {
-                    first_ever: self.case.situation == Some(Situation::FirstStart),
-                    valve: self.case.system.delivery.check_valve != Some(false),
-                },
-                self.plant,
-                self.flow_size,
-                &h,
-            ),
+            starts: self.came(&h).total(),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
             impossible: self.bounds.log_likelihood(&plant, &h),
             ..Parts::default()
@@ -308,11 +301,9 @@ impl<'a> Scorer<'a> {
         self.observed.is_some_and(Outcome::is_trip) && self.look.stops.share(Outcome::Runs) < 0.3
     }
 
-    /// The plant under a scored hypothesis, and what its controller does.
-    pub fn plant_of<'s>(&self, s: &'s Scored) -> (Plant, &'s OutcomeTable) {
-        let mut plant = self.plant.clone();
-        plant.condition = s.hypothesis.condition;
-        (plant, &s.table)
+    /// The plant under a scored hypothesis.
+    pub fn plant_of(&self, s: &Scored) -> Plant {
+        Plant { condition: s.hypothesis.condition, ..self.plant.clone() }
     }
 
     /// What a plant makes its controller do, and its water at 900 W/m2, m3/h. Which peak of a shaded array is held

@@ -46,19 +46,27 @@ impl FlowOfSun {
     }
 
     /// Irradiance below which it gives less than [`BARELY`], W/m2.
-    fn barely_lifts_at(&self) -> f64 {
+    pub fn barely_lifts_at(&self) -> f64 {
         let k = self.flow.iter().position(|share| *share >= BARELY).unwrap_or(self.flow.len() - 1).max(1);
         let (a, b) = (self.flow[k - 1], self.flow[k]);
         STEP_W_M2 * ((k - 1) as f64 + ((BARELY - a) / (b - a).max(1e-6)).clamp(0.0, 1.0))
     }
 }
 
+/// Share of the daylight in which it stood as meant: tank full or switched off.
+fn meant(look: &Look) -> f64 {
+    look.stops.share(Outcome::TankFull) + look.stops.share(Outcome::SwitchedOff)
+}
+
+/// True when it mostly stood as meant.
+pub fn stands_as_meant(look: &Look) -> bool {
+    meant(look) > 0.5
+}
+
 /// log factor of how the window rests and how much sun it has.
 pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64 {
-    let stops = &look.stops;
-    let meant = stops.share(Outcome::TankFull) + stops.share(Outcome::SwitchedOff);
-    let only_night = stops.daylight() == 0 && stops.night > 0;
-    let standing = if only_night { 0.995 } else { logistic((meant - 0.5) / 0.07) };
+    let only_night = look.stops.daylight() == 0 && look.stops.night > 0;
+    let standing = if only_night { 0.995 } else { logistic((meant(look) - 0.5) / 0.07) };
     let low = low_sun(look, healthy, sun, fit);
     let p = match h.cause {
         Cause::StandingBy => standing,

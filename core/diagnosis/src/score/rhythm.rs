@@ -20,6 +20,18 @@ struct Rhythm {
     b: f64,
 }
 
+impl Rhythm {
+    /// Mean share of the time in which it runs.
+    fn mean(&self) -> f64 {
+        (1.0 - self.never) * self.a / (self.a + self.b)
+    }
+}
+
+/// Share of the time in which a pump that stops itself runs, under a hypothesis.
+pub fn usual_share(h: &Hypothesis) -> f64 {
+    of(h).mean()
+}
+
 fn of(h: &Hypothesis) -> Rhythm {
     match h.cause {
         Cause::FalseDrySignal => Rhythm { never: 0.85, a: 1.0, b: 1.4 },
@@ -57,21 +69,25 @@ fn silent_again(cause: Cause) -> (f64, f64) {
 /// More than so many say no more.
 const OFTEN: usize = 6;
 
-/// log likelihood of stops without a word, and of the share of the time in which it ran when `seen` is a protective
-/// stop.
-pub fn log_likelihood(look: &Look, seen: Option<Outcome>, h: &Hypothesis) -> f64 {
-    let (again, more) = silent_again(h.cause);
-    let silent = match look.stops.silent.min(OFTEN) {
+/// log likelihood of stops without a word.
+pub fn without_a_word(look: &Look, cause: Cause) -> f64 {
+    let (again, more) = silent_again(cause);
+    match look.stops.silent.min(OFTEN) {
         0 | 1 => (1.0 - again).ln(),
         n => again.ln() + (n - 2) as f64 * f64::ln(more),
-    };
-    silent + between_trips(look, seen, h)
+    }
 }
 
-fn between_trips(look: &Look, seen: Option<Outcome>, h: &Hypothesis) -> f64 {
-    let Some(trip) = seen.filter(|o| o.is_trip()) else { return 0.0 };
+/// Share of the time in which it ran beside a protective stop; `None` when none was `seen`.
+pub fn ran_between_trips(look: &Look, seen: Option<Outcome>) -> Option<f64> {
+    let trip = seen.filter(|o| o.is_trip())?;
     let ran = look.stops.count(Outcome::Runs) as f64;
-    let share = ran / (ran + look.stops.count(trip) as f64).max(1.0);
+    Some(ran / (ran + look.stops.count(trip) as f64).max(1.0))
+}
+
+/// log likelihood of that share.
+pub fn between_trips(look: &Look, seen: Option<Outcome>, h: &Hypothesis) -> f64 {
+    let Some(share) = ran_between_trips(look, seen) else { return 0.0 };
     let rhythm = of(h);
     if share < NEVER {
         return rhythm.never.ln();

@@ -1,15 +1,13 @@
 //! Late water and an empty gauge after a rest: does the column stay up?
 
-use std::f64::consts::PI;
-
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
 use crate::likelihood::log_sum_exp;
+use crate::predict::column::{PROMPT_S, drained, fill_s};
 use crate::window::Start;
 
-/// Seconds from the command to water through a full pipe: ramp and check valve (engineering judgement: 4 to 60 s).
-const PROMPT_S: f64 = 16.0;
+/// Spread of the time to prompt water, natural log.
 const PROMPT_LN: f64 = 0.55;
 
 /// A column below this shows nothing on the gauge, kPa.
@@ -30,63 +28,61 @@ pub struct Column {
     pub valve: bool,
 }
 
-/// log likelihood of the starts. Starts of one window share their error: they count as their mean.
-pub fn log_likelihood(
-    starts: &[Start],
-    column: Column,
-    plant: &Plant,
-    flow_m3_h: f64,
-    h: &Hypothesis,
-) -> f64 {
-    if starts.is_empty() {
-        return 0.0;
+/// What the starts of a window say of a hypothesis, each natural log likelihood by itself. Starts of one window share
+/// their error: they count as their mean.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Came {
+    /// Time until water came.
+    pub delay: f64,
+    /// Pressure before.
+    pub gauge: f64,
+}
+
+impl Came {
+    /// Compares the starts with a hypothesis about a healthy `plant` that gives `flow_m3_h`.
+    pub fn new(starts: &[Start], column: Column, plant: &Plant, flow_m3_h: f64, h: &Hypothesis) -> Came {
+        // a new system's pipe stays empty until water has come once
+        let filled = starts.iter().position(|s| s.delay_s.is_some()).unwrap_or(starts.len());
+        let fill_s = fill_s(plant, flow_m3_h);
+        let mut all = Came::default();
+        for (k, s) in starts.iter().enumerate() {
+            let first = column.first_ever && k <= filled;
+            let drained = drained(h, column.valve, s.rest_min);
+            all.delay += s.delay_s.map_or(0.0, |delay| late(delay, fill_s, drained, first));
+            all.gauge += s.rest_kpa.map_or(0.0, |kpa| before(kpa, plant, drained, first));
+        }
+        let alike = (starts.len().max(1) as f64).sqrt();
+        Came { delay: all.delay / alike, gauge: all.gauge / alike }
     }
-    let leaks = h.condition.water.riser_leak_m3_h > 0.0;
-    // a new system's pipe stays empty until water has come once
-    let filled = starts.iter().position(|s| s.delay_s.is_some()).unwrap_or(starts.len());
-    let of = |(k, s): (usize, &Start)| {
-        let empty = match h.drains_in_min {
-            Some(minutes) => drained(s, minutes),
-            // a leak in the riser lets the column down too, how fast nobody knows
-            None if leaks => 0.5,
-            None if !column.valve => 0.8,
-            None => 0.0,
-        };
-        let first = column.first_ever && k <= filled;
-        let mut total = 0.0;
-        if let Some(delay) = s.delay_s {
-            // the first water of a new system has the whole pipe to fill
-            let fresh = if first { 0.5 } else { 0.01 };
-            total += log_sum_exp([
-                f64::ln(fresh) + delay_density(delay, fill_s(plant, flow_m3_h)),
-                f64::ln(1.0 - fresh) + delay_density(delay, empty * fill_s(plant, flow_m3_h)),
-            ]);
-        }
-        if let Some(kpa) = s.rest_kpa {
-            let drains = h.drains_in_min.is_some() || leaks || !column.valve;
-            let (empty, holds) = match (first, drains) {
-                // nobody knows whether it was ever filled
-                (true, _) => (1.0, 0.5),
-                (_, true) => (empty, LEAKS_HOLD),
-                (_, false) => (1.0, HOLDS),
-            };
-            total += gauge_density(kpa, plant, empty, holds);
-        }
-        total
+
+    /// Both together.
+    pub fn total(&self) -> f64 {
+        self.delay + self.gauge
+    }
+}
+
+/// Seconds until water under a hypothesis, after a rest of `rest_min` minutes.
+pub fn usual_delay_s(column: Column, plant: &Plant, flow_m3_h: f64, rest_min: f64, h: &Hypothesis) -> f64 {
+    PROMPT_S + drained(h, column.valve, rest_min).unwrap_or(0.0) * fill_s(plant, flow_m3_h)
+}
+
+fn late(delay_s: f64, fill_s: f64, drained: Option<f64>, first: bool) -> f64 {
+    // the first water of a new system has the whole pipe to fill
+    let fresh: f64 = if first { 0.5 } else { 0.01 };
+    log_sum_exp([
+        fresh.ln() + delay_density(delay_s, fill_s),
+        (1.0 - fresh).ln() + delay_density(delay_s, drained.unwrap_or(0.0) * fill_s),
+    ])
+}
+
+fn before(kpa: f64, plant: &Plant, drained: Option<f64>, first: bool) -> f64 {
+    let (empty, holds) = match (first, drained) {
+        // nobody knows whether it was ever filled
+        (true, _) => (1.0, 0.5),
+        (_, Some(empty)) => (empty, LEAKS_HOLD),
+        (_, None) => (1.0, HOLDS),
     };
-    starts.iter().enumerate().map(of).sum::<f64>() / (starts.len() as f64).sqrt()
-}
-
-/// Share of the column that has drained after a rest.
-fn drained(s: &Start, minutes: f64) -> f64 {
-    (s.rest_min / minutes).min(1.0)
-}
-
-/// Seconds to fill the drained riser, from the resting level to the wellhead.
-fn fill_s(plant: &Plant, flow_m3_h: f64) -> f64 {
-    let bore_m = plant.water.pipes.riser.inner_mm / 1000.0;
-    let volume = PI / 4.0 * bore_m * bore_m * plant.water.well.static_m;
-    3600.0 * volume / flow_m3_h.max(0.05)
+    gauge_density(kpa, plant, empty, holds)
 }
 
 /// Water may be late for many a reason (weak sun, a slow ramp, a hand on the switch): one start in six is anyhow.

@@ -7,31 +7,54 @@ use wellwright_physics::plant::Plant;
 use crate::causes::Hypothesis;
 use crate::window::Stops;
 
-/// log likelihood. `only_stops`: nothing was seen running, so that the resting level is not yet counted.
-pub fn log_likelihood(stops: &Stops, only_stops: bool, plant: &Plant, h: &Hypothesis) -> f64 {
-    let mut total = 0.0;
-    if let Some(amps) = stops.start_amps.filter(|_| stops.trips > 0) {
-        total += start_currents(amps, h);
-    }
-    if let Some(kpa) = stops.trip_kpa {
-        total += held_pressure(kpa, plant, h);
-    }
-    if let Some(level) = stops.rest_level_m.filter(|_| only_stops) {
-        total += resting_level(level, plant, h);
-    }
-    total += no_dc(stops, plant, h);
-    if let Some(pct) = stops.full_tank_pct {
-        total += full_tank(pct, h.cause);
-    }
-    total
+/// What a window at rest says of a hypothesis, each natural log likelihood by itself.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Still {
+    /// Currents of a start that failed.
+    pub start: f64,
+    /// Pressure while a trip held.
+    pub pressure: f64,
+    /// Resting level.
+    pub level: f64,
+    /// Voltage of the array at rest.
+    pub voltage: f64,
+    /// Level of a tank that is said to be full.
+    pub tank: f64,
 }
 
+impl Still {
+    /// Compares a window with a hypothesis. `only_stops`: nothing was seen running, so that the resting level is not yet
+    /// counted.
+    pub fn new(stops: &Stops, only_stops: bool, plant: &Plant, h: &Hypothesis) -> Still {
+        let amps = stops.start_amps.filter(|_| stops.trips > 0);
+        let level = stops.rest_level_m.filter(|_| only_stops);
+        Still {
+            start: amps.map_or(0.0, |amps| start_currents(amps, h)),
+            pressure: stops.trip_kpa.map_or(0.0, |kpa| held_pressure(kpa, plant, h)),
+            level: level.map_or(0.0, |level| resting_level(level, plant, h)),
+            voltage: resting_voltage(stops, plant, h),
+            tank: stops.full_tank_pct.map_or(0.0, |pct| full_tank(pct, h.cause)),
+        }
+    }
+
+    /// All together.
+    pub fn total(&self) -> f64 {
+        self.start + self.pressure + self.level + self.voltage + self.tank
+    }
+}
+
+/// Voltage of a sound array at rest by day, V.
+pub fn open_circuit_v(plant: &Plant, h: &Hypothesis) -> f64 {
+    plant.array.curve(600.0, 40.0, &h.condition.array).voc()
+}
+
+/// Below this share of the usual voltage at rest nothing arrives.
+const GONE: f64 = 0.12;
+
 /// Voltage at rest by day: near nothing, or near that of the open circuit.
-fn no_dc(stops: &Stops, plant: &Plant, h: &Hypothesis) -> f64 {
+fn resting_voltage(stops: &Stops, plant: &Plant, h: &Hypothesis) -> f64 {
     let Some(v) = stops.rest_v.filter(|_| stops.daylight() > 0) else { return 0.0 };
-    let array = &plant.array;
-    let usual = array.curve(600.0, 40.0, &h.condition.array).voc();
-    let gone = v < 0.12 * usual;
+    let gone = v < GONE * open_circuit_v(plant, h);
     let p: f64 = match h.cause {
         Cause::NoDcSupply => 0.97,
         Cause::ControllerFailed => 0.04,
@@ -41,9 +64,12 @@ fn no_dc(stops: &Stops, plant: &Plant, h: &Hypothesis) -> f64 {
     if gone { p.ln() } else { (1.0 - p).ln() }
 }
 
+/// From here on a tank is full, %: floats hang lower than the overflow.
+pub const FULL_PCT: f64 = 82.0;
+
 /// What the tank's own level says to the signal that it is full.
 fn full_tank(pct: f64, cause: Cause) -> f64 {
-    let full = pct > 82.0;
+    let full = pct > FULL_PCT;
     let p: f64 = match cause {
         Cause::StuckFloat => 0.1,
         Cause::StandingBy => 0.93,
@@ -52,18 +78,25 @@ fn full_tank(pct: f64, cause: Cause) -> f64 {
     if full { p.ln() } else { (1.0 - p).ln() }
 }
 
+/// The least of three currents over their mean.
+pub fn least_share(amps: [f64; 3]) -> f64 {
+    let mean = amps.iter().sum::<f64>() / 3.0;
+    amps.into_iter().fold(f64::INFINITY, f64::min) / mean.max(1e-3)
+}
+
+/// Below this share one of the three carries nothing.
+const OPEN: f64 = 0.35;
+
 /// An open lead shows in the first moment of a start: one of the three stays at zero.
 fn start_currents(amps: [f64; 3], h: &Hypothesis) -> f64 {
-    let mean = (amps[0] + amps[1] + amps[2]) / 3.0;
-    let least = amps.into_iter().fold(f64::INFINITY, f64::min) / mean.max(1e-3);
-    let open = f64::from(u8::from(least < 0.35));
+    let open = least_share(amps) < OPEN;
     let p: f64 = match h.cause {
         // the start may be over before the row is taken
         Cause::OpenPhase => 0.85,
         Cause::Unknown => 0.2,
         _ => 0.01,
     };
-    if open > 0.5 { p.ln() } else { (1.0 - p).ln() }
+    if open { p.ln() } else { (1.0 - p).ln() }
 }
 
 /// A helical rotor that pushed against a shut valve leaves its pressure behind the check valve.
@@ -87,24 +120,26 @@ fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
     }
 }
 
-fn resting_level(level_m: f64, plant: &Plant, h: &Hypothesis) -> f64 {
+/// Resting level under a hypothesis, m below the wellhead, and its spread.
+pub fn resting_level_m(plant: &Plant, h: &Hypothesis) -> (f64, f64) {
     let well = &plant.water.well;
     let still = well.static_m + h.condition.water.static_deeper_m;
-    let (mean, sigma) = match h.cause {
+    let room = well.intake_m - well.static_m;
+    match h.cause {
         // between the intake and wherever it has come back to
-        Cause::DryRunning => {
-            (0.7 * well.intake_m + 0.3 * well.static_m, (0.3 * (well.intake_m - well.static_m)).max(1.5))
-        }
+        Cause::DryRunning => (0.7 * well.intake_m + 0.3 * well.static_m, (0.3 * room).max(1.5)),
         // on its way back from wherever the run ended
-        Cause::WellYieldLimit => {
-            (0.6 * well.static_m + 0.4 * well.intake_m, (0.3 * (well.intake_m - well.static_m)).max(1.5))
-        }
+        Cause::WellYieldLimit => (0.6 * well.static_m + 0.4 * well.intake_m, (0.3 * room).max(1.5)),
         Cause::LevelSensorError => {
             (h.told(Channel::WaterLevelM, still), 1.6f64.hypot(0.12 * h.severity.unwrap_or(0.0)))
         }
         Cause::Unknown => (still, 8.0),
         _ => (still, 1.3),
-    };
+    }
+}
+
+fn resting_level(level_m: f64, plant: &Plant, h: &Hypothesis) -> f64 {
+    let (mean, sigma) = resting_level_m(plant, h);
     let z = (level_m - mean) / sigma;
     -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln()
 }

@@ -84,7 +84,7 @@ impl Drawing<'_> {
     /// The lines at the record with what comes and goes, if anything does. Hypotheses that differ in nothing else
     /// share the lines.
     pub(super) fn coming_and_going(&self, lines: &Predicted) -> Option<Predicted> {
-        self.h.at_times.map(|end| self.with_way_to(end, &self.record(), lines.clone()))
+        self.h.at_times.as_ref().map(|end| self.with_way_to(end, &self.record(), lines.clone()))
     }
 
     /// Lines drawn where the first comparison says that the quantities lie, when these do not run straight from the
@@ -108,7 +108,7 @@ impl Drawing<'_> {
             });
         bent.then(|| {
             let lines = self.at(&place, NEARER);
-            match self.h.at_times {
+            match &self.h.at_times {
                 Some(end) => self.with_way_to(end, &place, lines),
                 None => lines,
             }
@@ -143,14 +143,14 @@ impl Drawing<'_> {
     }
 
     /// How far every row moves from `centre` on the way to another condition at the same place.
-    fn way_to(&self, end: Condition, place: &[f64], centre: &[f64]) -> Vec<f64> {
+    fn way_to(&self, end: &Condition, place: &[f64], centre: &[f64]) -> Vec<f64> {
         let mut other = self.plant.clone();
-        other.condition = end;
+        other.condition = *end;
         let at_end = self.measured.predict(&self.placed(&other, place));
         at_end.iter().zip(centre).map(|(e, c)| e - c).collect()
     }
 
-    fn with_way_to(&self, end: Condition, place: &[f64], lines: Predicted) -> Predicted {
+    fn with_way_to(&self, end: &Condition, place: &[f64], lines: Predicted) -> Predicted {
         Predicted { at_times: self.way_to(end, place, &lines.centre), ..lines }
     }
 
@@ -187,7 +187,7 @@ impl Drawing<'_> {
             mean[k] += (centre[k] + bend).clamp(met[k].0, met[k].1) - centre[k];
         }
         let nothing = vec![0.0; n];
-        let within = [self.h.edge, self.h.second_edge].map(|edge| match edge {
+        let within = [&self.h.edge, &self.h.second_edge].map(|edge| match edge {
             // uniform over the part: half its width over root 3
             Some(end) => {
                 self.way_to(end, place, &centre).into_iter().map(|d| d * (1.0 / 3f64.sqrt())).collect()

@@ -155,7 +155,7 @@ pub fn rows() -> Vec<Row> {
         row(
             kestrel(),
             K::ColumnDrain,
-            with(C::CheckValveLeak, 2.0, |_| {}),
+            Hypothesis { drains_in_min: Some(2.0), ..Hypothesis::new(C::CheckValveLeak).at(2.0) },
             &[("water_delay_s", number(45.0)), ("spins_back", yes(true))],
             &[("water_delay_s", number(10.0)), ("spins_back", yes(false))],
         ),

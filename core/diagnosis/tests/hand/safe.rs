@@ -9,7 +9,7 @@ use wellwright_domain::finding::{DoFirst, Finding, Verdict};
 use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
-use wellwright_domain::situation::Noticed;
+use wellwright_domain::situation::{Noticed, Situation};
 
 use super::bench::{made, number, yes};
 use super::published::in_the_sun;
@@ -87,7 +87,8 @@ fn resistances_that_no_leads_have_are_left_out() {
     let leads = |[uv, vw, wu]: [f64; 3]| {
         let answers = [("uv_ohm", number(uv)), ("vw_ohm", number(vw)), ("wu_ohm", number(wu))];
         let checks = [made(Check::LeadResistance, &answers)];
-        explain(&Case { checks: &checks, ..Case::new(&kestrel_hollow()) }).unwrap()
+        let situation = Some(Situation::InService);
+        explain(&Case { checks: &checks, situation, ..Case::new(&kestrel_hollow()) }).unwrap()
     };
     for (pairs, id) in
         [([2900.0; 3], "another_unit"), ([0.0; 3], "another_unit"), ([2.9, 2.9, 1e6], "one_pair_open")]

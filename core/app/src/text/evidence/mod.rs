@@ -1,9 +1,11 @@
 //! One sentence for one piece of evidence: what was measured, what a healthy system gives, what the
 //! cause gives.
 
+mod own;
+
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, FieldKind};
-use wellwright_domain::finding::{Evidence, EvidenceValue};
+use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
 
 use super::names;
 use super::number::Words;
@@ -14,22 +16,11 @@ const Z80: f64 = 1.2816;
 
 /// The sentence.
 pub fn sentence(words: &Words<'_>, e: &Evidence) -> String {
-    match (e.check.as_deref(), &e.measured) {
-        (Some("lead_map"), measured) => return words.t(lead_map_id(measured.as_ref())).to_owned(),
-        (Some("situation"), Some(EvidenceValue::Text(codes))) => {
-            if let Some(text) = situation(words, codes) {
-                return text;
-            }
-        }
-        (Some("controller_display"), Some(EvidenceValue::Text(code))) => return state(words, e, code),
-        _ => {}
-    }
-    if let Some(text) = unsteady(words, e) {
-        return text;
-    }
-    if let Some(text) = unbalance(words, e) {
-        return text;
-    }
+    own::sentence(words, e).unwrap_or_else(|| compared(words, e))
+}
+
+/// What was measured beside what a healthy system and the cause give.
+fn compared(words: &Words<'_>, e: &Evidence) -> String {
     let quantity = quantity_of(e);
     let name = name_of(words, e);
     let said = |v: &Option<EvidenceValue>| v.as_ref().map(|v| value(words, quantity, v));
@@ -50,70 +41,6 @@ pub fn sentence(words: &Words<'_>, e: &Evidence) -> String {
         (None, None) => "evidence.number.only",
     };
     words.fill(id, &places)
-}
-
-/// When in the life of the system, then what was noticed.
-fn situation(words: &Words<'_>, codes: &str) -> Option<String> {
-    let mut codes = codes.split_whitespace();
-    let when = words.texts.get(&format!("evidence.situation.{}", codes.next()?))?.to_owned();
-    let noticed: Vec<String> = codes.map(|c| words.texts.text(&format!("noticed.{c}")).to_owned()).collect();
-    if noticed.is_empty() {
-        return Some(when);
-    }
-    let noticed = words.fill("evidence.noticed", &[("x", &words.texts.list(&noticed))]);
-    Some(format!("{when} {noticed}"))
-}
-
-/// What the controller says it does, against what it should do.
-fn state(words: &Words<'_>, e: &Evidence, code: &str) -> String {
-    let text = |v: &Option<EvidenceValue>| match v {
-        Some(EvidenceValue::Text(code)) => text_value(words, code),
-        _ => String::new(),
-    };
-    let (said, healthy, cause) = (text_value(words, code), text(&e.if_healthy), text(&e.if_cause));
-    let id = if cause.is_empty() || cause == said { "evidence.state.as_this" } else { "evidence.state" };
-    words.fill(id, &[("measured", &said), ("healthy", &healthy), ("cause", &cause)])
-}
-
-/// How far one of the three currents is from their mean, a share.
-fn unbalance(words: &Words<'_>, e: &Evidence) -> Option<String> {
-    let of_phase = e.channel.as_deref().is_some_and(|c| c.starts_with("phase_"));
-    match e.measured {
-        Some(EvidenceValue::Number(share)) if of_phase && e.unit.as_deref() == Some("1") => {
-            let usual =
-                expected(words, Quantity::Percent, &EvidenceValue::Number(0.0), e.sigma.map(|s| 100.0 * s));
-            let measured = words.value(Quantity::Percent, 100.0 * share);
-            Some(words.fill("evidence.unbalance", &[("measured", &measured), ("healthy", &usual)]))
-        }
-        _ => None,
-    }
-}
-
-/// How much a reading swings at one speed, per cent.
-fn unsteady(words: &Words<'_>, e: &Evidence) -> Option<String> {
-    let own = e.channel.as_deref().and_then(Channel::from_code)?.unit();
-    match (&e.measured, &e.if_healthy) {
-        (Some(EvidenceValue::Number(swings)), Some(usual))
-            if e.unit.as_deref() == Some("%") && own != "%" =>
-        {
-            let measured = words.value(Quantity::Percent, *swings);
-            let healthy = expected(words, Quantity::Percent, usual, e.sigma);
-            let name = name_of(words, e);
-            let told = [("name", name.as_str()), ("measured", &measured), ("healthy", &healthy)];
-            Some(words.fill("evidence.unsteady", &told))
-        }
-        _ => None,
-    }
-}
-
-fn lead_map_id(measured: Option<&EvidenceValue>) -> &'static str {
-    match measured {
-        Some(EvidenceValue::Bool(true)) => "evidence.lead_map.odd",
-        Some(EvidenceValue::Text(t)) if t == "odd" => "evidence.lead_map.odd",
-        Some(EvidenceValue::Bool(false)) => "evidence.lead_map.even",
-        Some(EvidenceValue::Text(t)) if t == "even" => "evidence.lead_map.even",
-        _ => "evidence.lead_map.unknown",
-    }
 }
 
 /// The quantity, by channel, else by unit, else by the first number a check asks for.
@@ -137,7 +64,9 @@ fn quantity_of(e: &Evidence) -> Quantity {
 
 fn name_of(words: &Words<'_>, e: &Evidence) -> String {
     let code = e.channel.as_deref().or(e.check.as_deref()).unwrap_or_default();
-    names::by_code(words.texts, code)
+    let name = names::by_code(words.texts, code);
+    let at_rest = e.channel.is_some() && e.regime == Regime::Stopped;
+    if at_rest { words.fill("evidence.at_rest", &[("name", &name)]) } else { name }
 }
 
 fn value(words: &Words<'_>, quantity: Quantity, v: &EvidenceValue) -> String {
@@ -184,7 +113,6 @@ fn expected(words: &Words<'_>, quantity: Quantity, v: &EvidenceValue, sigma: Opt
 #[cfg(test)]
 mod tests {
     use super::*;
-    use wellwright_domain::finding::Regime;
 
     fn flow() -> Evidence {
         Evidence {
@@ -260,6 +188,63 @@ mod tests {
         (e.measured, e.if_healthy) = (Some(EvidenceValue::Number(12.0)), Some(EvidenceValue::Number(0.0)));
         let said = sentence(&Words::english(), &e).replace('\u{a0}', " ");
         assert_eq!(said, "Flow swings by 12 % at one speed. Healthy gives 0 to 5.");
+    }
+
+    fn said(e: &Evidence) -> String {
+        sentence(&Words::english(), e).replace('\u{a0}', " ")
+    }
+
+    fn number(x: f64) -> EvidenceValue {
+        EvidenceValue::Number(x)
+    }
+
+    #[test]
+    fn at_rest_is_said() {
+        let mut e = flow();
+        e.regime = Regime::Stopped;
+        assert!(said(&e).starts_with("Flow at rest: 0.7 m3/h."), "{}", said(&e));
+        (e.channel, e.unit) = (Some("phase_v_a".into()), Some("1".into()));
+        (e.measured, e.sigma) = (Some(number(0.97)), Some(0.026));
+        let start =
+            "In the start that failed one motor current was 97 % below their mean. Healthy gives 0 to 3.";
+        assert_eq!(said(&e), start);
+    }
+
+    #[test]
+    fn starts_light_heat_limits_and_bounds_have_sentences_of_their_own() {
+        let mut e = flow();
+        (e.unit, e.sigma) = (Some("s".into()), None);
+        (e.measured, e.if_healthy, e.if_cause) =
+            (Some(number(94.0)), Some(number(16.0)), Some(number(100.0)));
+        assert_eq!(said(&e), "After a start water came within 94 s. Healthy gives 16 s; this gives 100 s.");
+        (e.channel, e.unit) = (Some("irradiance_w_m2".into()), Some("W/m2".into()));
+        (e.measured, e.if_healthy, e.if_cause) = (Some(number(180.0)), Some(number(310.0)), None);
+        let light = "Sun on the array: 180 W/m2. A healthy pump lifts water from 310 W/m2 on.";
+        assert_eq!(said(&e), light);
+        (e.channel, e.unit) = (Some("array_v".into()), Some("V".into()));
+        (e.measured, e.if_healthy) = (Some(number(900.0)), Some(number(452.0)));
+        assert!(said(&e).ends_with("never gives more than 452 V."), "{}", said(&e));
+        (e.channel, e.unit) = (Some("controller_c".into()), Some("degC".into()));
+        (e.measured, e.if_healthy, e.if_cause) = (Some(number(78.0)), None, Some(number(70.0)));
+        assert!(said(&e).contains("It holds back from 70"), "{}", said(&e));
+        (e.channel, e.unit) = (Some("motor_rpm".into()), Some("rpm".into()));
+        (e.measured, e.if_cause) = (Some(number(2400.0)), Some(number(2400.0)));
+        assert!(said(&e).ends_with("stays at 2,400 rpm: this keeps it there."), "{}", said(&e));
+    }
+
+    #[test]
+    fn the_rhythm_of_stops_is_told() {
+        let mut e = flow();
+        (e.channel, e.check) = (None, Some("controller_display".into()));
+        (e.unit, e.sigma) = (Some("%".into()), None);
+        (e.measured, e.if_healthy, e.if_cause) =
+            (Some(number(12.0)), Some(number(100.0)), Some(number(20.0)));
+        assert_eq!(said(&e), "It ran for 12 % of the time between its stops. Healthy: always; this: 20 %.");
+        e.measured = Some(number(0.0));
+        assert_eq!(said(&e), "It never ran between its stops. Healthy: always; this: 20 % of the time.");
+        (e.unit, e.measured, e.if_healthy, e.if_cause) =
+            (Some("1".into()), Some(number(4.0)), Some(number(0.0)), None);
+        assert_eq!(said(&e), "It stopped without saying why: 4 times.");
     }
 
     #[test]

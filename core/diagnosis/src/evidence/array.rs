@@ -1,0 +1,58 @@
+//! Sun, array and limits: is the array at its best point, or what else holds the pump where it is?
+
+use wellwright_domain::channel::Channel;
+
+use super::piece::Piece;
+use super::{Teller, Telling};
+use crate::causes::Hold;
+use crate::rank::TEMPER;
+use crate::window::Steady;
+
+pub const PIECES: [Telling; 3] = [best_point, light, beyond];
+
+/// Voltage of the best point; of a limit, what is kept at it. The densities of both stand beside each other.
+fn best_point(t: &Teller) -> Option<Piece> {
+    if t.scorer.sun.is_empty() {
+        return None;
+    }
+    let points = &t.scorer.measured.points;
+    let weight = t.bits(&|s| TEMPER * (s.parts.sun + s.parts.held));
+    let kept = match t.best().hypothesis.hold {
+        Some(Hold::Speed) => Some((Channel::MotorRpm, mean(points.iter().filter_map(Steady::rpm))?)),
+        Some(Hold::Current) => mean(points.iter().filter_map(Steady::phase_a)).map(|a| (Channel::PhaseUA, a)),
+        _ => None,
+    };
+    if let Some((channel, kept)) = kept {
+        return Some(Piece::of_channel(channel, t.running(), weight).measured(kept).if_cause(kept));
+    }
+    let volts = mean(points.iter().filter_map(|p| p.get(Channel::ArrayV)))?;
+    let piece = Piece::of_channel(Channel::ArrayV, t.running(), weight)
+        .measured(volts)
+        .if_healthy(t.healthy().and_then(|h| mean(h.sun.best_v.iter().copied())))
+        .if_cause(mean(t.best().sun.best_v.iter().copied()))
+        .sigma(METER * volts);
+    Some(piece)
+}
+
+/// Spread of the best point's voltage against the meter, share.
+const METER: f64 = 0.025;
+
+/// Light, beside the least in which a healthy pump lifts water.
+fn light(t: &Teller) -> Option<Piece> {
+    let (light, lifts_from) = t.scorer.light(t.best())?;
+    let weight = t.bits(&|s| s.parts.resting);
+    Some(Piece::of_channel(Channel::IrradianceWM2, t.regime, weight).measured(light).if_healthy(lifts_from))
+}
+
+/// More voltage or current than the array can give.
+fn beyond(t: &Teller) -> Option<Piece> {
+    let weight = t.bits(&|s| s.parts.impossible);
+    let passed = t.scorer.bounds.passed(t.scorer.plant);
+    let (channel, [seen, bound]) = *passed.first()?;
+    Some(Piece::of_channel(channel, t.regime, weight).measured(seen).if_healthy(bound))
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let all: Vec<f64> = values.collect();
+    (!all.is_empty()).then(|| all.iter().sum::<f64>() / all.len() as f64)
+}

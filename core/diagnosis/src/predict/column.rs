@@ -1,0 +1,34 @@
+//! The column of water in the riser after a stop: does it stay, and how long does it take to fill again?
+
+use std::f64::consts::FRAC_PI_4;
+
+use wellwright_physics::plant::Plant;
+
+use crate::causes::Hypothesis;
+
+/// Seconds from the command to water through a full pipe: ramp and check valve (engineering judgement: 4 to 60 s).
+pub const PROMPT_S: f64 = 16.0;
+
+/// Less flow than this fills nothing in a time worth telling, m3/h.
+const LEAST_M3_H: f64 = 0.05;
+
+/// Of the column so much has run back after a usual rest through a hole in the riser: to the hole, wherever it is,
+/// and how fast nobody knows; and where no check valve is fitted, but mostly one in the pump (engineering judgement).
+const THROUGH_A_HOLE: f64 = 0.5;
+const WITHOUT_VALVE: f64 = 0.8;
+
+/// Seconds to fill the riser from the resting level to the wellhead with `flow_m3_h`.
+pub fn fill_s(plant: &Plant, flow_m3_h: f64) -> f64 {
+    let bore_m = plant.water.pipes.riser.inner_mm / 1000.0;
+    let volume_m3 = FRAC_PI_4 * bore_m * bore_m * plant.water.well.static_m;
+    3600.0 * volume_m3 / flow_m3_h.max(LEAST_M3_H)
+}
+
+/// Share of the column that has run back after a rest of `rest_min` minutes; `None` when it stays.
+pub fn drained(h: &Hypothesis, valve_fitted: bool, rest_min: f64) -> Option<f64> {
+    match h.drains_in_min {
+        Some(minutes) => Some((rest_min / minutes).min(1.0)),
+        None if h.condition.water.riser_leak_m3_h > 0.0 => Some(THROUGH_A_HOLE),
+        None => (!valve_fitted).then_some(WITHOUT_VALVE),
+    }
+}

@@ -1,0 +1,53 @@
+//! Parts of a score one by one, as the score counts them and the evidence tells them.
+
+use wellwright_domain::situation::Situation;
+
+use super::resting::stands_as_meant;
+use super::starts::{Came, Column, usual_delay_s};
+use super::still::Still;
+use super::{Scored, Scorer};
+use crate::causes::Hypothesis;
+use crate::window::Outcome;
+
+impl Scorer<'_> {
+    /// What it says at rest.
+    pub fn still(&self, h: &Hypothesis) -> Still {
+        Still::new(&self.look.stops, self.measured.points.is_empty(), self.plant, h)
+    }
+
+    /// How the water came after rests.
+    pub fn came(&self, h: &Hypothesis) -> Came {
+        Came::new(&self.look.starts, self.column(), self.plant, self.flow_size, h)
+    }
+
+    /// Seconds until water after a rest of so many minutes.
+    pub fn usual_delay_s(&self, rest_min: f64, h: &Hypothesis) -> f64 {
+        usual_delay_s(self.column(), self.plant, self.flow_size, rest_min, h)
+    }
+
+    fn column(&self) -> Column {
+        Column {
+            first_ever: self.case.situation == Some(Situation::FirstStart),
+            valve: self.case.system.delivery.check_valve != Some(false),
+        }
+    }
+
+    /// Why it stood as meant for most of the time, if it did: tank full or switched off.
+    pub fn stands_as_meant(&self) -> Option<Outcome> {
+        let mostly = |o: &Outcome| self.look.stops.count(*o);
+        let why = [Outcome::TankFull, Outcome::SwitchedOff].into_iter().max_by_key(mostly);
+        why.filter(|_| stands_as_meant(self.look))
+    }
+
+    /// Light of the window under a score, and the least in which a healthy pump lifts, W/m2; `None` where it stands
+    /// as meant, so that the light says nothing.
+    pub fn light(&self, s: &Scored) -> Option<(f64, f64)> {
+        if self.stands_as_meant().is_some() {
+            return None;
+        }
+        let all = self.sun.irradiance(&s.sun);
+        let running = (!all.is_empty()).then(|| all.iter().sum::<f64>() / all.len() as f64);
+        let light = running.or(self.look.stops.rest_irradiance)?;
+        Some((light, self.healthy_flow.barely_lifts_at()))
+    }
+}

@@ -191,8 +191,15 @@ fn rows(
     }
     let healthy = Hypothesis::new(Cause::Healthy);
     let predicted = Drawing { measured: &measured, plant, list: latent, h: &healthy }.at_record();
-    let load =
-        load::fit(&measured, plant, &predicted, &healthy, reference_flow(plant), Beside::Taking).errors;
+    let load = load::fit(
+        &measured,
+        plant,
+        &predicted,
+        &healthy,
+        load::Pipes { flow_size: reference_flow(plant), may_be_empty: false },
+        Beside::Taking,
+    )
+    .errors;
     let side = SunSide::new(case.system, plant, assumed, look);
     let free: Vec<bool> = measured.points.iter().map(|p| electrical::only_sun_limits(plant, p)).collect();
     let free = side.matching(&free);

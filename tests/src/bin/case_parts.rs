@@ -65,7 +65,8 @@ fn told(case: &Case, ranked: &Value) -> Value {
     json!({
         "cause": case.cause.code(), "outside": case.outside.map(Outside::word),
         "severity": case.severity, "sensors": case.sensors.word(),
-        "situation": case.circumstances.situation, "rows": case.samples.len(), "ranked": ranked,
+        "situation": case.circumstances.situation, "sky": format!("{:?}", case.window.sky),
+        "rows": case.samples.len(), "ranked": ranked,
     })
 }
 

@@ -1,10 +1,26 @@
-//! The column of water in the riser after a stop: does it stay, and how long does it take to fill again?
+//! The water in riser and surface pipe after a stop: does it stay, and how long does it take to fill them again?
 
 use std::f64::consts::FRAC_PI_4;
 
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
+
+/// What is known of the water in the pipes before a start.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Column {
+    /// The first start of a new system: the pipes may never have been filled.
+    pub first_ever: bool,
+    /// A check valve is fitted, as far as the record says.
+    pub valve: bool,
+}
+
+impl Column {
+    /// True when the pipes may be empty before a start under a hypothesis.
+    pub fn may_be_empty(self, h: &Hypothesis) -> bool {
+        self.first_ever || drained(h, self.valve, f64::INFINITY).is_some()
+    }
+}
 
 /// Seconds from the command to water through a full pipe: ramp and check valve (engineering judgement: 4 to 60 s).
 pub const PROMPT_S: f64 = 16.0;
@@ -22,6 +38,14 @@ pub fn fill_s(plant: &Plant, flow_m3_h: f64) -> f64 {
     let bore_m = plant.water.pipes.riser.inner_mm / 1000.0;
     let volume_m3 = FRAC_PI_4 * bore_m * bore_m * plant.water.well.static_m;
     3600.0 * volume_m3 / flow_m3_h.max(LEAST_M3_H)
+}
+
+/// Minutes to fill riser and surface pipe, from the resting level to the outlet, with `flow_m3_h`.
+pub fn fills_all_min(plant: &Plant, flow_m3_h: f64) -> f64 {
+    let surface = &plant.water.pipes.surface;
+    let bore_m = surface.inner_mm / 1000.0;
+    let volume_m3 = FRAC_PI_4 * bore_m * bore_m * surface.length_m;
+    (fill_s(plant, flow_m3_h) + 3600.0 * volume_m3 / flow_m3_h.max(LEAST_M3_H)) / 60.0
 }
 
 /// Share of the column that has run back after a rest of `rest_min` minutes; `None` when it stays.

@@ -2,6 +2,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
+use wellwright_domain::record::FlowPlace;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 
@@ -9,7 +10,8 @@ use super::straight::{OWN, Predicted};
 use crate::baseline::Beside;
 use crate::causes::{Hypothesis, LooseLoad, SensorWrong};
 use crate::likelihood::SharedErrors;
-use crate::predict::{Measured, Quantity};
+use crate::predict::column::fills_all_min;
+use crate::predict::{Measured, Quantity, Row};
 
 /// Quantities in the order of their shared-error columns.
 pub(super) const QUANTITIES: [Quantity; 6] = [
@@ -47,6 +49,15 @@ pub struct LoadFit {
     pub errors: SharedErrors,
 }
 
+/// What is known of the water on its way.
+#[derive(Debug, Clone, Copy)]
+pub struct Pipes {
+    /// Flow that stands for the size of the pump, m3/h.
+    pub flow_size: f64,
+    /// The pipes may be empty before a start.
+    pub may_be_empty: bool,
+}
+
 /// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
 /// would show; a baseline narrows what is not known.
 pub fn fit(
@@ -54,9 +65,10 @@ pub fn fit(
     plant: &Plant,
     predicted: &Predicted,
     h: &Hypothesis,
-    flow_size: f64,
+    pipes: Pipes,
     beside: Beside,
 ) -> LoadFit {
+    let flow_size = pipes.flow_size;
     let unknown = h.loose.load == LooseLoad::All;
     // first what is the same at all times: the latent quantities, then what stays of the sensors' errors
     let lasting = predicted.slopes.first().map_or(0, |s| s.len() - OWN.len());
@@ -118,6 +130,10 @@ pub fn fit(
             mean = row.measured.clamp(0.0, centre.min(COLUMN_KPA));
             shared = shared.hypot(0.29 * centre.min(COLUMN_KPA));
         }
+        if pipes.may_be_empty && may_still_fill(measured, plant, row) {
+            // anything from an empty pipe to what a full one gives is as likely
+            (mean, own) = (row.measured.clamp(mean.min(0.0), mean.max(0.0)), own.hypot(0.29 * mean));
+        }
         if let Some((channel, wrong)) = h.sensor.filter(|(c, _)| *c == row.quantity.channel()) {
             let (told, spread) = misread(h, channel, wrong, mean);
             // the bias is that of the reading, and the grid stands for what lies between its values
@@ -138,6 +154,24 @@ pub fn fit(
     push_ceilings(measured, plant, unknown, width, &mut errors);
     LoadFit { log_likelihood: errors.log_density(), mean: means, sigma, errors }
 }
+
+/// A pipe takes up to so many times its volume to fill: air stays behind, and less comes than is foreseen.
+const AIR: f64 = 1.5;
+
+/// True when a row reads what lies behind pipes that a start may still be filling.
+fn may_still_fill(measured: &Measured, plant: &Plant, row: &Row) -> bool {
+    let behind = match row.quantity {
+        Quantity::Pressure => true,
+        Quantity::Flow => measured.flow_at == FlowPlace::Tank,
+        _ => false,
+    };
+    let Some(point) = measured.points.get(row.point).filter(|_| behind) else { return false };
+    let load = plant.load_at(point.rpm().unwrap_or(0.0), Level::After { minutes: point.minutes });
+    point.running < AIR * fills_all_min(plant, load.water.wellhead_m3_h).min(LONGEST_FILL_MIN)
+}
+
+/// Nobody waits longer for a pipe to fill, min.
+const LONGEST_FILL_MIN: f64 = 40.0;
 
 /// What a wrong sensor tells for a true `value`, and half the step of the grid of errors there.
 fn misread(h: &Hypothesis, channel: Channel, wrong: SensorWrong, value: f64) -> (f64, f64) {

@@ -27,6 +27,7 @@ use crate::checks;
 use crate::impossible::Bounds;
 use crate::likelihood::SharedErrors;
 use crate::nuisance::{Nuisance, nuisances};
+use crate::predict::column::Column;
 use crate::predict::outcome::{self, OutcomeTable};
 use crate::predict::peaks::Peaks;
 use crate::predict::sun::{ArrayQuestion, SunFit, SunSide};
@@ -65,6 +66,8 @@ pub struct Scorer<'a> {
     flow_size: f64,
     typical_rpm: f64,
     healthy_flow: resting::FlowOfSun,
+    /// Water in the pipes before a start.
+    column: Column,
     /// What no array of the record can pass.
     pub bounds: Bounds,
 }
@@ -110,6 +113,10 @@ impl<'a> Scorer<'a> {
             nuisances: nuisances(case.system, assumed),
             typical_rpm,
             healthy_flow: resting::FlowOfSun::new(plant),
+            column: Column {
+                first_ever: case.situation == Some(Situation::FirstStart),
+                valve: case.system.delivery.check_valve != Some(false),
+            },
             bounds: Bounds::new(case.system, plant, assumed, look),
         }
     }
@@ -176,7 +183,15 @@ impl<'a> Scorer<'a> {
 
     fn compare_load(&self, h: &Hypothesis, plant: &Plant, predicted: &straight::Predicted) -> load::LoadFit {
         let beside = Beside::of(self.known.and_then(Baseline::load));
-        load::fit(&self.measured, plant, predicted, h, self.flow_size, beside)
+        let may_be_empty = self.column.may_be_empty(h);
+        load::fit(
+            &self.measured,
+            plant,
+            predicted,
+            h,
+            load::Pipes { flow_size: self.flow_size, may_be_empty },
+            beside,
+        )
     }
 
     /// Compares the load side once more where the first comparison puts what is not known ([`Drawing::nearer`]).

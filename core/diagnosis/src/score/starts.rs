@@ -4,7 +4,7 @@ use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
 use crate::likelihood::log_sum_exp;
-use crate::predict::column::{PROMPT_S, drained, fill_s};
+use crate::predict::column::{Column, PROMPT_S, drained, fill_s};
 use crate::window::Start;
 
 /// Spread of the time to prompt water, natural log.
@@ -18,15 +18,6 @@ const HOLDS: f64 = 0.98;
 
 /// And one with a leak so often all the same: a short rest, a small hole.
 const LEAKS_HOLD: f64 = 0.25;
-
-/// What is known of the column beforehand.
-#[derive(Debug, Clone, Copy)]
-pub struct Column {
-    /// The first start of a new system: the pipe may never have been filled.
-    pub first_ever: bool,
-    /// A check valve is fitted, as far as the record says.
-    pub valve: bool,
-}
 
 /// What the starts of a window say of a hypothesis, each natural log likelihood by itself. Starts of one window share
 /// their error: they count as their mean.

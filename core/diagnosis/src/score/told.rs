@@ -1,9 +1,7 @@
 //! Parts of a score one by one, as the score counts them and the evidence tells them.
 
-use wellwright_domain::situation::Situation;
-
 use super::resting::stands_as_meant;
-use super::starts::{Came, Column, usual_delay_s};
+use super::starts::{Came, usual_delay_s};
 use super::still::Still;
 use super::{Scored, Scorer};
 use crate::causes::Hypothesis;
@@ -17,19 +15,12 @@ impl Scorer<'_> {
 
     /// How the water came after rests.
     pub fn came(&self, h: &Hypothesis) -> Came {
-        Came::new(&self.look.starts, self.column(), self.plant, self.flow_size, h)
+        Came::new(&self.look.starts, self.column, self.plant, self.flow_size, h)
     }
 
     /// Seconds until water after a rest of so many minutes.
     pub fn usual_delay_s(&self, rest_min: f64, h: &Hypothesis) -> f64 {
-        usual_delay_s(self.column(), self.plant, self.flow_size, rest_min, h)
-    }
-
-    fn column(&self) -> Column {
-        Column {
-            first_ever: self.case.situation == Some(Situation::FirstStart),
-            valve: self.case.system.delivery.check_valve != Some(false),
-        }
+        usual_delay_s(self.column, self.plant, self.flow_size, rest_min, h)
     }
 
     /// Why it stood as meant for most of the time, if it did: tank full or switched off.

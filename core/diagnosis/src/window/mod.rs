@@ -3,12 +3,14 @@
 //! Rows are never evidence by themselves: neighbouring rows share every error. A window becomes a handful
 //! of steady points (means over stretches at nearly one speed) and a count of what kinds of stop occurred.
 
+mod lit;
 mod recent;
 mod starts;
 mod steady;
 mod stops;
 mod unsteady;
 
+pub use lit::Lit;
 pub use recent::recent;
 pub use starts::Start;
 pub use steady::Steady;

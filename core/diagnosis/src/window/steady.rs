@@ -5,6 +5,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::PumpState;
 use wellwright_domain::sample::Sample;
 
+use super::lit::{self, Lit};
 use super::unsteady::{self, Unsteady};
 
 /// Most steady points that a look keeps: more would only repeat the same errors.
@@ -48,6 +49,8 @@ pub struct Steady {
     pub moving: bool,
     /// Its rows are means over a minute or more, in which the speed may have changed.
     pub averaged: bool,
+    /// How much of it, and of the minutes before, lay in the sun.
+    pub lit: Lit,
     /// How much its readings vary at its speed; nothing where the speed changed or rows are means.
     pub unsteady: Unsteady,
     /// Instants that stand for the stretch: the sun moves on in a long one.
@@ -103,6 +106,7 @@ struct Row<'a> {
     running: f64,
     /// Of pumping that the well still feels.
     minutes: f64,
+    lit: Lit,
 }
 
 /// Steady points of a window and the number of rows that went into them.
@@ -174,6 +178,7 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
     let mut felt = 0.0;
     let mut previous: Option<&Sample> = None;
     let typical = typical_interval(samples);
+    let lit = lit::lit(samples);
     for (i, s) in samples.iter().enumerate() {
         let speed = s.get(Channel::MotorRpm);
         let runs = s.state.is_none_or(|st| st == PumpState::Running) && speed.is_some_and(|n| n > 0.0);
@@ -198,7 +203,7 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
             if s.get(Channel::ArrayV).is_some() && !mean_of_a_start && !next_differs(samples, i, typical) {
                 let begin = started.unwrap_or(begin);
                 let running = minutes_between(begin, s.at);
-                out.push(Row { sample: s, running, minutes: felt + running });
+                out.push(Row { sample: s, running, minutes: felt + running, lit: lit[i] });
             }
         } else if let Some(begin) = started.take() {
             left = Some((felt + minutes_between(begin, s.at), s.at));
@@ -278,6 +283,7 @@ fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
         rows: rows.len(),
         moving,
         averaged,
+        lit: Lit { now: mean_of(|r| r.lit.now), lately: mean_of(|r| r.lit.lately) },
         times,
         means,
         spread,

@@ -12,7 +12,7 @@ mod turned;
 use super::climate::day_air_c;
 use super::sky::{SkyShift, clear_plane};
 use crate::likelihood::SharedErrors;
-use crate::window::{Look, Steady};
+use crate::window::{Lit, Look, Steady};
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{Mounting, System};
@@ -65,6 +65,19 @@ pub struct SunPoint {
     warm: bool,
     back_of_module_c: Option<f64>,
     air_c: f64,
+    lit: Lit,
+}
+
+/// Light in the shadow of a broken cloud, over that beside it (engineering judgement).
+const SHADOW: f64 = 0.4;
+
+impl SunPoint {
+    /// Light that the cells remember, W/m2, where it is `irradiance` now.
+    fn warming(&self, irradiance: f64) -> f64 {
+        let Lit { now, lately } = self.lit;
+        let dimmed = if now > 0.5 { (1.0 - SHADOW) * irradiance } else { (self.clear - irradiance).max(0.0) };
+        irradiance + (lately - now) * dimmed
+    }
 }
 
 /// The array side of a window.
@@ -183,7 +196,7 @@ impl SunSide {
         let irradiance = irradiance.min(HOTTEST_W_M2);
         match p.back_of_module_c {
             Some(back) => back + 3.0 * irradiance / 1000.0,
-            None => p.air_c + irradiance * (self.noct_c - 20.0) / 800.0,
+            None => p.air_c + p.warming(irradiance) * (self.noct_c - 20.0) / 800.0,
         }
     }
 
@@ -235,6 +248,7 @@ fn sun_point(
         hours: middle.map_or(0.0, |m| (p.at - m).num_seconds() as f64 / 3600.0),
         back_of_module_c: p.get(Channel::ModuleC),
         air_c: p.get(Channel::AirC).unwrap_or_else(|| day_air_c(system, p.at).0),
+        lit: p.lit,
     })
 }
 

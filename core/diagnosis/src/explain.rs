@@ -12,12 +12,12 @@ use wellwright_physics::plant::Plant;
 
 use crate::baseline::Baseline;
 use crate::case::Case;
-use crate::checks::{contradictions, counts, is_far};
+use crate::checks::{Beside, contradictions, counts, is_far};
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::pairs;
 use crate::predict::healthy_plant;
-use crate::predict::sky::is_day;
+use crate::predict::sky::Calendar;
 use crate::rank::{CauseScore, rank, severity};
 use crate::running::running;
 use crate::score::{Memo, Scorer};
@@ -51,7 +51,8 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let system = case.system;
     let (plant, assumed) = healthy_plant(system)
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
-    let sun_up = |at: DateTime<FixedOffset>| is_day(&plant, at);
+    let calendar = Calendar::new(&plant, recent(case.samples));
+    let sun_up = |at: DateTime<FixedOffset>| calendar.is_day(at);
     let look = Look::new(recent(case.samples), sun_up);
     let (far, near): (Vec<CheckMade>, Vec<CheckMade>) =
         case.checks.iter().cloned().partition(|made| is_far(made, look.span));
@@ -108,7 +109,13 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         causes,
         pairs,
         next_checks,
-        contradictions: contradictions(case, &look, &plant, &scorer.bounds, &far),
+        contradictions: contradictions(
+            case,
+            &look,
+            &plant,
+            &scorer.bounds,
+            &Beside { far: &far, calendar: &calendar },
+        ),
         baseline: baseline.map(Baseline::told),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })

@@ -22,10 +22,11 @@ pub fn touched_factor(parts: &[(Touched, f64)], touched: &[Touched], situation: 
     factors.fold(0.55, f64::max)
 }
 
-/// How likely the noticed things are when the cause leaves `flow_share` of healthy water.
+/// How likely the noticed things are when the cause leaves `flow_share` of healthy water and stops the pump again and
+/// again with a chance `stops`.
 ///
 /// Every thing noticed is a noisy word of a person, so no factor is far from 1 (engineering judgement).
-pub fn noticed_log_likelihood(flow_share: f64, stops: bool, noticed: &[Noticed]) -> f64 {
+pub fn noticed_log_likelihood(flow_share: f64, stops: f64, noticed: &[Noticed]) -> f64 {
     let none = 1.0 - smooth(flow_share, 0.05, 0.30);
     let full = smooth(flow_share, 0.75, 0.97);
     let less = (1.0 - none - full).max(0.0);
@@ -37,11 +38,9 @@ pub fn noticed_log_likelihood(flow_share: f64, stops: bool, noticed: &[Noticed])
     } else {
         0.13 * none + 0.28 * less + 0.945 * full
     };
-    let cycling = match (said(Noticed::StopsAndStarts), stops) {
-        (_, true) => 0.5,
-        (true, false) => 0.05,
-        (false, false) => 0.95,
-    };
+    // half of those who see it say it
+    let told = 0.05 + 0.45 * stops;
+    let cycling = if said(Noticed::StopsAndStarts) { told } else { 1.0 - told };
     f64::ln(water) + f64::ln(cycling)
 }
 
@@ -100,8 +99,8 @@ mod tests {
 
     #[test]
     fn no_water_noticed_speaks_against_full_flow() {
-        let full = noticed_log_likelihood(1.0, false, &[Noticed::NoWater]);
-        let none = noticed_log_likelihood(0.0, false, &[Noticed::NoWater]);
+        let full = noticed_log_likelihood(1.0, 0.0, &[Noticed::NoWater]);
+        let none = noticed_log_likelihood(0.0, 0.0, &[Noticed::NoWater]);
         assert!(none - full > 3.0);
     }
 }

@@ -5,6 +5,7 @@
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::flags::PumpState;
 
+use crate::checks::model;
 use crate::window::{Look, Outcome};
 
 /// What is known of it.
@@ -19,18 +20,19 @@ pub enum Running {
 }
 
 /// Protective stops in a window from which on the next start is expected to come by itself.
-const CYCLES: usize = 2;
+const CYCLES: usize = 3;
 
 /// It stops and starts again and again by itself.
 pub fn cycles(look: &Look) -> bool {
-    look.stops.trips > CYCLES
+    look.stops.trips >= CYCLES
 }
 
 /// What telemetry says, else the last check that tells it.
 pub fn running(look: &Look, checks: &[CheckMade]) -> Running {
     match look.stops.last {
         Some(Outcome::Runs) => Running::Yes,
-        Some(_) if cycles(look) => Running::Yes,
+        // whoever switched it off has stopped it
+        Some(last) if cycles(look) && !last.is_meant() => Running::Yes,
         Some(_) => Running::No,
         None => by_hand(checks),
     }
@@ -46,6 +48,9 @@ fn by_hand(checks: &[CheckMade]) -> Running {
     seen.map_or(Running::NotKnown, |yes| if yes { Running::Yes } else { Running::No })
 }
 
+/// Clamps that read less than this together, A, have found no current.
+const LEAST_A: f64 = 0.15;
+
 /// Whether a check saw it run.
 fn seen_running(made: &CheckMade) -> Option<bool> {
     match made.check {
@@ -55,9 +60,14 @@ fn seen_running(made: &CheckMade) -> Option<bool> {
             _ => made.number("rpm").map(|n| n > 0.0),
         },
         Check::BucketTest => made.number("litres").filter(|l| *l > 0.0).map(|_| true),
+        Check::LeadCurrent => {
+            let amps = ["u_a", "v_a", "w_a"].map(|lead| made.number(lead).unwrap_or(0.0));
+            (amps.iter().sum::<f64>() > LEAST_A).then_some(true)
+        }
+        // these may be made, or made again, on a pump that stands
+        Check::WaterLook | Check::WashModules | Check::StringCurrent | Check::ArrayTerminalVoltage => None,
         // made while it runs, by what they are
-        Check::WaterLevelSounding | Check::LeadCurrent => Some(true),
-        _ => None,
+        check => model(check).filter(|m| m.while_running()).map(|_| true),
     }
 }
 

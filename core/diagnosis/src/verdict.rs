@@ -33,23 +33,40 @@ pub fn verdict(probability: impl Fn(Cause) -> f64, ranked: &[(Cause, f64)], rest
 const RUNS_DRY: f64 = 0.3;
 const HELICAL: f64 = 0.1;
 
-/// A pump that is so likely dry is not to be started to learn something.
-pub fn may_be_dry(probability: f64, kind: PumpKind) -> bool {
-    probability >= if kind == PumpKind::HelicalRotor { HELICAL } else { RUNS_DRY }
+/// What stands in the way of a pump that runs, by how sure it is.
+struct Ways {
+    dry: f64,
+    shut: f64,
+    backwards: f64,
 }
+
+impl Ways {
+    fn new(probability: impl Fn(Cause) -> f64) -> Ways {
+        Ways {
+            dry: probability(Cause::DryRunning),
+            shut: probability(Cause::ClosedValve) + probability(Cause::BlockedRiser),
+            backwards: probability(Cause::ReversedRotation),
+        }
+    }
+}
+
+/// Is it better neither run nor started to learn something? Dry, or against something shut, that does harm, and what
+/// leaks to ground is dangerous; one that may turn backwards is proved by turning it the other way.
+pub fn better_left_standing(probability: impl Fn(Cause) -> f64, kind: PumpKind) -> bool {
+    let ways = Ways::new(&probability);
+    let harm = ways.dry >= RUNS_DRY || (kind == PumpKind::HelicalRotor && ways.dry + ways.shut >= HELICAL);
+    harm || probability(Cause::InsulationFault) >= LEAKS
+}
+
+/// From this probability of a leak to ground on nothing is energised to learn something (engineering judgement).
+const LEAKS: f64 = 0.3;
 
 /// Must it be stopped before anything else?
 pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, running: Running) -> Option<DoFirst> {
-    if running != Running::Yes {
-        return None;
-    }
-    let dry = probability(Cause::DryRunning);
-    let pressing = dry
-        + probability(Cause::ClosedValve)
-        + probability(Cause::BlockedRiser)
-        + probability(Cause::ReversedRotation);
-    let stop = dry >= RUNS_DRY || (kind == PumpKind::HelicalRotor && pressing >= HELICAL);
-    stop.then_some(DoFirst::StopNow)
+    let ways = Ways::new(probability);
+    let pressing = ways.dry + ways.shut + ways.backwards;
+    let stop = ways.dry >= RUNS_DRY || (kind == PumpKind::HelicalRotor && pressing >= HELICAL);
+    (stop && running == Running::Yes).then_some(DoFirst::StopNow)
 }
 
 /// What held the pump for most of the window. Of one that runs without a speed to tell what holds it, the sun is taken
@@ -64,11 +81,10 @@ pub fn regime(plant: &Plant, look: &Look, running: Running) -> Regime {
             false => Regime::Stopped,
         };
     }
-    let meant = look.stops.share(Outcome::TankFull) + look.stops.share(Outcome::SwitchedOff);
     if look.stops.trips > 1 && look.stops.starts > 1 {
         return Regime::Cycling;
     }
-    if runs < 0.5 && look.stops.last != Some(Outcome::Runs) && (meant > 0.5 || look.stops.trips > 0) {
+    if runs < 0.5 && look.stops.last != Some(Outcome::Runs) {
         return Regime::Stopped;
     }
     running_regime(plant, look).unwrap_or(Regime::Stopped)

@@ -1,9 +1,9 @@
 //! What a window comes down to: silent stops, and the pumping that a well still feels after a rest.
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
-use wellwright_diagnosis::window::Look;
+use wellwright_diagnosis::window::{Look, Outcome};
 use wellwright_domain::channel::Channel;
-use wellwright_domain::flags::PumpState;
+use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::sample::Sample;
 
 /// Every ten seconds; `state` of each row.
@@ -14,7 +14,7 @@ fn rows(states: &[PumpState]) -> Vec<Sample> {
         let mut s = Sample::new(from + TimeDelta::seconds(10) * i32::try_from(k).expect("few rows"))
             .with(Channel::ArrayV, 300.0);
         s = s.with(Channel::MotorRpm, if *state == PumpState::Running { 2400.0 } else { 0.0 });
-        s.state = Some(*state);
+        (s.state, s.flags) = (Some(*state), Some(Flags::NONE));
         s
     };
     states.iter().enumerate().map(row).collect()
@@ -51,4 +51,45 @@ fn a_well_feels_the_run_before_a_short_rest() {
     let (fresh, short) = (after(30), after(2));
     assert!((fresh.0 - fresh.1).abs() < 1e-9, "{fresh:?}");
     assert!(short.0 > short.1 + 1.0, "{short:?}");
+}
+
+/// Without a column of flags a trip is a trip all the same, of a kind that nobody tells.
+#[test]
+fn a_trip_needs_no_flag() {
+    let states = [runs(30), vec![PumpState::Tripped; 30], runs(30), vec![PumpState::Tripped; 30]].concat();
+    let mut all = rows(&states);
+    for s in &mut all {
+        s.flags = None;
+    }
+    let look = Look::new(&all, |_| true);
+    assert_eq!((look.stops.trips, look.stops.last), (2, Some(Outcome::SomeTrip)), "{:?}", look.stops);
+    // whoever says flags, and says none, says nothing
+    let look = Look::new(&rows(&states), |_| true);
+    assert_eq!((look.stops.trips, look.stops.last), (0, Some(Outcome::Silent)), "{:?}", look.stops);
+}
+
+/// Without a column of states flags and speed tell.
+#[test]
+fn a_stop_needs_no_state() {
+    let states = [runs(30), rests(30)].concat();
+    let of = |flags: Option<Flags>| {
+        let mut all = rows(&states);
+        for s in &mut all {
+            s.flags = flags.filter(|_| s.state == Some(PumpState::Stopped));
+            s.state = None;
+        }
+        Look::new(&all, |_| true).stops.last
+    };
+    assert_eq!(of(Some(Flags::NONE.with(Flag::DryProbe))), Some(Outcome::Dry));
+    assert_eq!(of(Some(Flags::NONE.with(Flag::TankFull))), Some(Outcome::TankFull));
+    assert_eq!(of(None), Some(Outcome::Stands));
+}
+
+/// What the last row says holds at night too: a pump that ran until dusk does not run at midnight.
+#[test]
+fn night_is_the_last_that_is_known() {
+    let all = rows(&[runs(30), rests(30)].concat());
+    let dusk = all[30].at;
+    let look = Look::new(&all, |at| at < dusk);
+    assert_eq!((look.stops.night, look.stops.last), (30, Some(Outcome::Silent)));
 }

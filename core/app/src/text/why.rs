@@ -17,6 +17,9 @@ pub fn next(words: &Words<'_>, check: &NextCheck) -> Option<String> {
     words.texts.get(&why.id).map(|_| words.fill(&why.id, &places))
 }
 
+/// Unit of what is counted.
+const COUNT: &str = "count";
+
 /// What disagrees, by how much.
 pub fn contradiction(words: &Words<'_>, c: &Contradiction) -> String {
     let quantity = Quantity::of_unit(&c.unit);
@@ -24,6 +27,7 @@ pub fn contradiction(words: &Words<'_>, c: &Contradiction) -> String {
     let value = |x: f64| match (yes_no, x > 0.5) {
         (true, true) => words.t("evidence.yes").to_owned(),
         (true, false) => words.t("evidence.no").to_owned(),
+        (false, _) if c.unit == COUNT => format!("{x:.0}"),
         (false, _) => words.value(quantity, x),
     };
     let apart = if c.relative { words.percent(c.difference) } else { words.value(quantity, c.difference) };
@@ -112,6 +116,8 @@ mod tests {
             "another_unit",
             "beyond_the_record",
             "one_pair_open",
+            "sun_at_night",
+            "count_and_record",
         ] {
             let text = w.texts.get(&format!("contradiction.{id}"));
             assert!(text.is_some_and(|t| t.ends_with('.')), "{id}");

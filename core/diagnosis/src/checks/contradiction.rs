@@ -15,6 +15,7 @@ use super::insulation_resistance::GOOD_MOHM;
 use crate::case::Case;
 use crate::impossible::Bounds;
 use crate::predict::outcome;
+use crate::predict::sky::Calendar;
 use crate::score::warned::warned;
 use crate::window::{Look, Outcome, Steady};
 use wellwright_physics::plant::Plant;
@@ -70,24 +71,36 @@ impl Two<'_> {
     }
 }
 
-/// Everything that contradicts, worst shares first. `far`: checks of another time, which were left out of the case.
+/// What is known beside a case.
+pub struct Beside<'a> {
+    /// Checks of another time, which were left out of the case.
+    pub far: &'a [CheckMade],
+    /// When the sun should be up.
+    pub calendar: &'a Calendar<'a>,
+}
+
+/// Everything that contradicts, worst shares first.
 pub fn contradictions(
     case: &Case,
     look: &Look,
     healthy: &Plant,
     bounds: &Bounds,
-    far: &[CheckMade],
+    beside: &Beside,
 ) -> Vec<Contradiction> {
     let mut out: Vec<Contradiction> = Vec::new();
     let beyond = bounds.passed(healthy);
     out.extend(beyond.into_iter().filter_map(|(channel, values)| beyond_the_record(channel, values)));
-    out.extend(far.iter().map(|c| yes_and_no("another_time", [c.check.code(), "time"], [1.0, 0.0])));
+    if beside.calendar.is_wrong {
+        out.push(yes_and_no("sun_at_night", [Channel::ArrayV.code(), "time"], [1.0, 0.0]));
+    }
+    out.extend(beside.far.iter().map(|c| yes_and_no("another_time", [c.check.code(), "time"], [1.0, 0.0])));
     let warns = warned(look);
     out.extend(warns.map(|o| yes_and_no("flag_while_running", [o.code(), "state"], [1.0, 0.0])));
     for made in case.checks {
         out.extend(cannot_be(made, healthy));
         out.extend(against_sensor(case, look, made));
         out.extend(against_flags(case, look, made));
+        out.extend(against_record(case, made));
     }
     out.extend(bucket_against_tank(case));
     out.extend(said_twice(case));
@@ -159,6 +172,10 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
             let (hand, told) = (made.number("controller_v"), sensor(Channel::ArrayV));
             of("controller_and_meter", code, hand, "array_v", told, "V", Tolerance::Share(0.08, 3.0))
         }
+        Check::DcIsolatorLook => {
+            let (hand, told) = (made.number("input_v"), sensor(Channel::ArrayV));
+            of("controller_and_meter", code, hand, "array_v", told, "V", Tolerance::Share(0.3, 10.0))
+        }
         Check::StringCurrent => {
             let Some(Answer::List(amps)) = made.answers.get("amps") else { return None };
             let (sum, told) = (Some(amps.iter().sum()), sensor(Channel::ArrayA));
@@ -219,6 +236,24 @@ fn against_flags(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradic
         }
         _ => None,
     }
+}
+
+/// What was counted, and what the record says.
+fn against_record(case: &Case, made: &CheckMade) -> Option<Contradiction> {
+    if made.check != Check::RecordCount {
+        return None;
+    }
+    let array = &case.system.array;
+    let recorded = [
+        ("series", array.series.map(f64::from)),
+        ("strings", array.strings.map(f64::from)),
+        ("pole_pairs", case.system.motor.pole_pairs.map(f64::from)),
+    ];
+    recorded.into_iter().find_map(|(field, recorded)| {
+        let values = [made.number(field)?, recorded?];
+        Two { id: "count_and_record", between: [made.check.code(), field], values, unit: "count" }
+            .beyond(Tolerance::Offset(0.5))
+    })
 }
 
 /// A reading, and the most that the array of the record can ever give.

@@ -52,4 +52,8 @@ impl CheckModel for DrumRun {
         let until = made.number("seconds").filter(|s| *s > 0.0 && came == Some(1.0));
         vec![came, until.map(|s| s.max(1.0).ln())]
     }
+
+    fn starts_pump(&self) -> bool {
+        true
+    }
 }

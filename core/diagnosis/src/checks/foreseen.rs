@@ -17,11 +17,13 @@ impl Bell {
     }
 }
 
-/// Student tail of 5 degrees of freedom, its top at 1, and ln of the area under it.
+/// Student tail of 5 degrees of freedom, its top at 1.
 fn ln_tail(z: f64) -> f64 {
     -3.0 * (1.0 + z * z / 5.0).ln()
 }
-const LN_AREA: f64 = 0.9686;
+
+/// Natural log of the area under [`ln_tail`].
+pub const LN_AREA: f64 = 0.9686;
 
 /// One feature of an answer, as a hypothesis foresees it.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -79,7 +79,9 @@ impl CheckModel for LeadCurrent {
             (mean, sigma.hypot(CLAMP).hypot(h.torque_scatter).hypot(by_speed))
         });
         let told = p.steady().and_then(Steady::unbalance).map(|u| unbalance_pct(u) / 100.0);
-        let own = (unequal.max(0.012), 0.012f64.hypot(0.3 * unequal));
+        // a lead that is open carries nothing; how unequal others are hangs on the drive
+        let drive = if p.cause() == Cause::OpenPhase { 0.1 } else { 0.3 * unequal };
+        let own = (unequal.max(0.012), 0.012f64.hypot(drive));
         let (apart, sigma) = p.drawn_to(Channel::PhaseUA, told, own, 0.03);
         vec![p.by_running(amps, standing), Foreseen::number(apart, sigma.hypot(0.02))]
     }

@@ -41,9 +41,9 @@ mod water_level_sounding;
 mod water_look;
 mod wellhead_gauge;
 
-pub use contradiction::contradictions;
+pub use contradiction::{Beside, contradictions};
 pub use far::is_far;
-pub use foreseen::{Bell, Foreseen};
+pub use foreseen::{Bell, Foreseen, LN_AREA};
 pub use prediction::{Here, Prediction, Sun, stands};
 
 use wellwright_domain::cause::Cause;

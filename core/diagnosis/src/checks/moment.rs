@@ -1,6 +1,6 @@
 //! The row that tells of the moment of a check, and how far the speed of that moment may lie from it.
 //!
-//! Rows a minute or more apart are means. One in which the pump started or stopped tells of neither, so a neighbour
+//! Rows more than a minute apart are means. One in which the pump started or stopped tells of neither, so a neighbour
 //! that ran throughout stands for it; and between neighbours at other speeds the speed of the moment is not known
 //! well.
 
@@ -9,14 +9,13 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::PumpState;
 use wellwright_domain::sample::Sample;
 
+use crate::window::MEANS_BEYOND_S;
+
 /// A row this near to a check tells the state in which it was made, minutes.
 const NEAR_MIN: f64 = 10.0;
 
 /// Of rows farther apart, those within so many intervals.
 const NEAR_INTERVALS: f64 = 1.6;
-
-/// Rows farther apart are means over their interval, s.
-const MEANS_FROM_S: f64 = 60.0;
 
 /// Most that the speed of a moment is taken to lie from the mean, 1 sigma of ln.
 const MOST_SPREAD: f64 = 0.25;
@@ -51,7 +50,7 @@ pub fn near_row(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<NearRow<'_
     if away(nearest) > 60.0 * NEAR_MIN {
         return None;
     }
-    if interval < MEANS_FROM_S || !runs(&rows[nearest]) {
+    if interval <= MEANS_BEYOND_S as f64 + 0.5 || !runs(&rows[nearest]) {
         return Some(NearRow { row: &rows[nearest], speed_spread: 0.0 });
     }
     let beside = |k: usize| [k.checked_sub(1), Some(k + 1)].into_iter().flatten().filter_map(|j| rows.get(j));

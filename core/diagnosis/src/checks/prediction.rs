@@ -18,6 +18,7 @@ use super::Foreseen;
 use super::moment::{NearRow, near_row};
 use crate::case::Case;
 use crate::causes::{Hypothesis, SensorWrong};
+use crate::predict::WATER_C;
 use crate::predict::climate::day_air_c;
 use crate::predict::outcome::{self, OutcomeTable};
 use crate::window::{Look, Outcome, Steady};
@@ -323,6 +324,6 @@ impl<'a> Prediction<'a> {
 
     /// Temperature of the water, degC.
     pub fn water_c(&self) -> f64 {
-        self.system().well.water_c.unwrap_or(18.0)
+        self.system().well.water_c.unwrap_or(WATER_C)
     }
 }

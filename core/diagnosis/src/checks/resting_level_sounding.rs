@@ -39,6 +39,11 @@ impl CheckModel for RestingLevelSounding {
                 Foreseen::between(well.static_m, well.static_m + SLOWLY * depth, RECORD_M.hypot(TAPE_M))
             }
             Cause::CloggedScreen => Foreseen::number(rest + 0.4, RECORD_M.hypot(TAPE_M)),
+            // anywhere in its part of the grid, and no farther
+            _ if p.hypothesis.level_sigma_m > 0.0 && p.look.stops.rest_level_m.is_none() => {
+                let half = 3f64.sqrt() * p.hypothesis.level_sigma_m;
+                Foreseen::between(rest - half, rest + half, RECORD_M.hypot(TAPE_M))
+            }
             _ => {
                 let own = (rest, RECORD_M.hypot(p.hypothesis.level_sigma_m));
                 let reading = p.look.stops.rest_level_m;

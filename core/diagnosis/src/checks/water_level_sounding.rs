@@ -18,6 +18,11 @@ const TAPE_M: f64 = 0.2;
 /// judgement: people work in good sun).
 const HUNTS: f64 = 0.6;
 
+/// How far the level lies from the record under a fall of so many metres, m.
+fn model_m(fall: f64) -> f64 {
+    1.1f64.hypot(0.25 * fall.min(20.0))
+}
+
 /// See the module.
 pub struct WaterLevelSounding;
 
@@ -33,7 +38,7 @@ impl CheckModel for WaterLevelSounding {
         let by_speed = p.by_speed(|l| l.water.level_m);
         let told = |l: Load| {
             let fall = (l.water.level_m - well.static_m).abs();
-            let model = 1.1f64.hypot(0.25 * fall.min(20.0)).hypot(p.hypothesis.level_sigma_m);
+            let model = model_m(fall).hypot(p.hypothesis.level_sigma_m);
             (l.water.level_m, model.hypot(by_speed))
         };
         let running = p.load().map_or(standing, told);
@@ -43,6 +48,16 @@ impl CheckModel for WaterLevelSounding {
         }
         let sensor = p.system().sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         let reading = p.channel(Channel::WaterLevelM);
+        let half = 3f64.sqrt() * p.hypothesis.level_sigma_m;
+        if half > 0.0 && reading.is_none() && p.runs_when_watched() >= 1.0 {
+            // anywhere in its part of the grid, and no farther
+            let edge = p
+                .load()
+                .map_or(1.5, |l| model_m((l.water.level_m - well.static_m).abs()))
+                .hypot(by_speed)
+                .hypot(TAPE_M);
+            return vec![Foreseen::between(running.0 - half, running.0 + half, edge)];
+        }
         let (level, sigma) =
             p.drawn_to(Channel::WaterLevelM, reading, running, sensor.hypot(0.4).hypot(by_speed));
         let running = (level, sigma.hypot(TAPE_M));

@@ -11,9 +11,12 @@ use crate::score::Scored;
 pub fn tell(t: &Teller, made: &CheckMade) -> Piece {
     let scorer = t.scorer;
     let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
+    // the ranking takes the mean of what is answered again
+    let repeats = scorer.case.checks.iter().filter(|c| c.check == made.check).count().max(1) as f64;
     let weight = t.bits(&|s| {
         let plant = scorer.plant_of(s);
-        checks::log_likelihood_of(made, &Prediction::new(here, &plant, &s.hypothesis, &s.table, Some(made)))
+        let p = Prediction::new(here, &plant, &s.hypothesis, &s.table, Some(made));
+        checks::log_likelihood_of(made, &p) / repeats
     });
     let piece = Piece::of_check(made.check.code(), t.regime, weight);
     let Some(model) = checks::model(made.check) else { return piece };

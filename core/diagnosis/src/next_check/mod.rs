@@ -18,7 +18,7 @@ use wellwright_domain::finding::NextCheck;
 use crate::checks;
 use crate::rank::CauseScore;
 use crate::score::Scorer;
-use crate::verdict::may_be_dry;
+use crate::verdict::better_left_standing;
 
 use cost::{CREW, Costs};
 use possible::is_possible;
@@ -39,6 +39,9 @@ const CONFIRM_MIN: f64 = 30.0;
 
 /// It tells at least so much on whether it is the leading cause.
 const CONFIRM_BITS: f64 = 0.01;
+
+/// Of those that confirm nearly as well as the best, by this share, the quickest is named.
+const NEARLY: f64 = 0.5;
 
 /// Most suggestions.
 const MOST: usize = 5;
@@ -68,9 +71,8 @@ impl Candidate {
 /// leads, the one that would confirm it best is still named: nothing is repaired on a number alone.
 pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> Vec<NextCheck> {
     let Some(first) = ranked.first() else { return Vec::new() };
-    let dry = ranked.iter().find(|c| c.cause == Cause::DryRunning).map_or(0.0, |c| c.probability);
-    // one that may be dry is neither run nor started to learn something
-    let stopped = must_stop || may_be_dry(dry, scorer.case.system.pump.kind);
+    let probability = |cause| ranked.iter().find(|c| c.cause == cause).map_or(0.0, |c| c.probability);
+    let stopped = must_stop || better_left_standing(probability, scorer.case.system.pump.kind);
     let costs = Costs::new(ranked);
     let parts = Parts::new(scorer, ranked);
     let mut candidates: Vec<Candidate> = checks::ALL
@@ -105,6 +107,7 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
     }
     let confirming =
         candidates.iter().filter(|c| c.cost <= CONFIRM_MIN && c.tried.bits_on_first >= CONFIRM_BITS);
-    let best = confirming.max_by(|a, b| a.tried.bits_on_first.total_cmp(&b.tried.bits_on_first));
-    best.map(|c| tell(c, true)).into_iter().collect()
+    let most = confirming.clone().map(|c| c.tried.bits_on_first).fold(0.0, f64::max);
+    let nearly = confirming.filter(|c| c.tried.bits_on_first >= NEARLY * most);
+    nearly.min_by(|a, b| a.cost.total_cmp(&b.cost)).map(|c| tell(c, true)).into_iter().collect()
 }

@@ -24,7 +24,9 @@ pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, stopped: bool) -> bo
     let check = model.check();
     let made = case.checks.iter().any(|c| c.check == check);
     let moved = model.while_running() || model.starts_pump();
-    let unsafe_now = stopped && moved || never(case, look, check);
+    // nothing is heard of a pump that must stand
+    let silent = stopped && check == Check::LookAndListen;
+    let unsafe_now = stopped && moved || silent || never(case, look, check);
     let cannot = made
         || model.while_running()
             && (stands(look) || running(look, case.checks) == Running::No && look.rows == 0)

@@ -33,13 +33,16 @@ const RIPPLE: f64 = 1.02;
 const MAGNET_RISE_K: f64 = 20.0;
 const FLUX_PER_K: f64 = -0.001;
 
+/// Water of a well whose temperature nobody wrote down, degC (engineering judgement: near the mean of the year).
+pub const WATER_C: f64 = 18.0;
+
 /// The plant of a record as it ordinarily is when healthy, and what had to be assumed.
 ///
 /// Errors: as [`Plant::from_record`].
 pub fn healthy_plant(system: &System) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
     let (mut plant, assumed) = Plant::from_record(system)?;
     plant.array.current_share *= ARRAY_SHARE;
-    let water_c = system.well.water_c.unwrap_or(20.0);
+    let water_c = system.well.water_c.unwrap_or(WATER_C);
     plant.motor.ke_v_per_krpm *= 1.0 + FLUX_PER_K * (water_c + MAGNET_RISE_K - 20.0);
     Ok((plant, assumed))
 }
@@ -51,7 +54,7 @@ pub enum Quantity {
     Power,
     /// Logarithm of mean phase current.
     PhaseCurrent,
-    /// Output voltage, share of reading.
+    /// Logarithm of the output voltage.
     OutputVoltage,
     /// Flow, m3/h.
     Flow,

@@ -19,6 +19,9 @@ pub fn observed(look: &Look) -> Option<Outcome> {
     if stops.daylight() == 0 {
         return None;
     }
+    if let Some(last) = stops.last.filter(|o| o.is_meant() && stops.share(*o) > 0.5) {
+        return Some(last);
+    }
     if let Some((trip, share)) = stops.main_trip()
         && (share > 0.3 || stops.trips > 1 || stops.last == Some(trip))
     {
@@ -27,7 +30,12 @@ pub fn observed(look: &Look) -> Option<Outcome> {
     if stops.share(Outcome::Runs) > 0.05 {
         return Some(Outcome::Runs);
     }
-    Outcome::ALL.into_iter().max_by_key(|o| stops.count(*o))
+    Outcome::SEEN.into_iter().max_by_key(|o| stops.count(*o))
+}
+
+/// Chance of what was seen.
+pub fn chance(table: &OutcomeTable, seen: Outcome) -> f64 {
+    seen.may_be().map(|o| table[o as usize]).sum()
 }
 
 /// What the physics of a plant in some condition makes the controller do.

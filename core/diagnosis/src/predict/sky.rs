@@ -1,6 +1,8 @@
 //! What the sky may give: clear-sky irradiance in the plane of the array, and how likely a share of it is.
 
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
+use wellwright_domain::channel::Channel;
+use wellwright_domain::sample::Sample;
 use wellwright_physics::plant::Plant;
 use wellwright_physics::sun::clear_sky::LINKE_CLEAN;
 use wellwright_physics::sun::{Plane, plane_clear_sky};
@@ -57,6 +59,65 @@ const DAYLIGHT_W_M2: f64 = 120.0;
 /// The sun stands high enough for a pump to try; so it is assumed at a place that cannot be computed.
 pub fn is_day(plant: &Plant, at: DateTime<FixedOffset>) -> bool {
     clear_plane(plant, at).is_none_or(|g| g > DAYLIGHT_W_M2)
+}
+
+/// Nothing but the sun gives so much: W at the DC input, W/m2 on a sensor, and this share of the least voltage that a
+/// controller lives on (at dusk an array still has most of its voltage; an hour later it has none).
+const LIT: (f64, f64, f64) = (30.0, 100.0, 0.8);
+
+/// The sun is up or down at least so long before and after, min.
+const SURELY_MIN: i64 = 45;
+
+/// So many minutes of light at night are no slip.
+const LIT_MINUTES: usize = 3;
+
+/// When the sun should be up, by the clock of a recording and the place of the record, and whether the recording
+/// agrees.
+pub struct Calendar<'a> {
+    plant: &'a Plant,
+    /// The array works in the dead of night: clock, offset or place is wrong.
+    pub is_wrong: bool,
+}
+
+impl<'a> Calendar<'a> {
+    /// Looks through a recording, a row a minute.
+    pub fn new(plant: &'a Plant, samples: &[Sample]) -> Calendar<'a> {
+        let mut asked: Option<DateTime<FixedOffset>> = None;
+        let mut lit = 0;
+        for s in samples {
+            if asked.is_some_and(|at| (s.at - at).num_seconds() < 60) {
+                continue;
+            }
+            asked = Some(s.at);
+            if is_lit(plant, s) && is_dead_of_night(plant, s.at) {
+                lit += 1;
+            }
+            if lit >= LIT_MINUTES {
+                break;
+            }
+        }
+        Calendar { plant, is_wrong: lit >= LIT_MINUTES }
+    }
+
+    /// The sun stands high enough for a pump to try, for all that is known.
+    pub fn is_day(&self, at: DateTime<FixedOffset>) -> bool {
+        self.is_wrong || is_day(self.plant, at)
+    }
+}
+
+fn is_lit(plant: &Plant, s: &Sample) -> bool {
+    let volts = s.get(Channel::ArrayV);
+    let watts = volts.zip(s.get(Channel::ArrayA)).map(|(v, a)| v * a);
+    let (w, w_m2, share) = LIT;
+    watts.is_some_and(|p| p > w)
+        || s.get(Channel::IrradianceWM2).is_some_and(|g| g > w_m2)
+        || volts.is_some_and(|v| v > share * plant.controller.min_v)
+}
+
+fn is_dead_of_night(plant: &Plant, at: DateTime<FixedOffset>) -> bool {
+    [-SURELY_MIN, 0, SURELY_MIN]
+        .iter()
+        .all(|minutes| clear_plane(plant, at + TimeDelta::minutes(*minutes)).is_some_and(|g| g < 1.0))
 }
 
 /// No sky gives more than this share of a clear one over minutes (cloud edges included).

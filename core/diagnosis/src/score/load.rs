@@ -151,8 +151,8 @@ pub fn fit(
         means.push(mean);
         errors.push(row.measured - mean, own, loads);
     }
-    push_ceilings(measured, plant, unknown, width, &mut errors);
-    LoadFit { log_likelihood: errors.log_density(), mean: means, sigma, errors }
+    let log_likelihood = errors.log_density() - if unknown { 0.0 } else { above_ceilings(measured, plant) };
+    LoadFit { log_likelihood, mean: means, sigma, errors }
 }
 
 /// A pipe takes up to so many times its volume to fill: air stays behind, and less comes than is foreseen.
@@ -239,12 +239,9 @@ fn still_water(measured: &Measured, centre: &[f64], point: usize) -> bool {
     }
 }
 
-/// A hypothesis that needs more voltage than there is, or more current than the limit, could not have run at
-/// the measured speed. One row each, for the worst point; nothing when there is room.
-fn push_ceilings(measured: &Measured, plant: &Plant, unknown: bool, width: usize, errors: &mut SharedErrors) {
-    if unknown || measured.points.is_empty() {
-        return;
-    }
+/// What it costs a hypothesis that it needs more voltage than there is, or more current than the limit, at the worst
+/// point, natural log: it could not have run at the measured speed. Nothing when there is room.
+fn above_ceilings(measured: &Measured, plant: &Plant) -> f64 {
     let (mut volts, mut amps) = (0.0f64, 0.0f64);
     for p in &measured.points {
         let Some(rpm) = p.rpm() else { continue };
@@ -259,7 +256,9 @@ fn push_ceilings(measured: &Measured, plant: &Plant, unknown: bool, width: usize
     // tolerances of Ke, resistance and modulation; of the limit itself. With one bad lead the currents may
     // become unequal instead, so that more voltage seems to be needed than really is.
     let voltage_own = 0.045f64.hypot(0.7 * one_lead_share(plant));
-    for (excess, own) in [(volts.min(2.0), voltage_own), (amps.min(2.0), 0.07)] {
-        errors.push(-(excess - 0.02).max(0.0), own, vec![0.0; width]);
-    }
+    let cost = |excess: f64, own: f64| 0.5 * ((excess.min(2.0) - 0.02).max(0.0) / own).powi(2).min(MOST_COST);
+    cost(volts, voltage_own) + cost(amps, 0.07)
 }
+
+/// Twice the most that one ceiling costs.
+const MOST_COST: f64 = 60.0;

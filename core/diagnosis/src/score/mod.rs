@@ -290,9 +290,9 @@ impl<'a> Scorer<'a> {
             ..Parts::default()
         };
         parts.warned = warned::log_likelihood(self.look, &table);
-        parts.outcome = self.observed.map_or(0.0, |o| table[o as usize].ln());
+        parts.outcome = self.observed.map_or(0.0, |seen| outcome::chance(&table, seen).ln());
         if let Some(noticed) = self.case.noticed {
-            let stops = self.look.stops.trips > 0 || self.look.stops.silent > 1;
+            let stops = self.stops_again(&table);
             let of = |share: f64| prior::noticed_log_likelihood(share, stops, noticed);
             parts.noticed = prior::signs_log_likelihood(causes::model(h.cause).signs(), noticed);
             parts.noticed += match h.cause {
@@ -309,6 +309,15 @@ impl<'a> Scorer<'a> {
             checks::log_likelihood_of(made, &p)
         });
         Scored { hypothesis: h, parts, log_prior, load, sun, flow_share, table }
+    }
+
+    /// Chance that it stops again and again: as seen, and where nothing was recorded as its table has it.
+    fn stops_again(&self, table: &OutcomeTable) -> f64 {
+        let stops = &self.look.stops;
+        match self.look.rows {
+            0 => outcome::chance(table, Outcome::SomeTrip),
+            _ => f64::from(u8::from(stops.trips > 0 || stops.silent > 1)),
+        }
     }
 
     /// Protective stops keep it from running for most of the window.

@@ -20,7 +20,7 @@ const HOLDS: f64 = 0.98;
 const LEAKS_HOLD: f64 = 0.25;
 
 /// What the starts of a window say of a hypothesis, each natural log likelihood by itself. Starts of one window share
-/// their error: they count as their mean.
+/// most of their error: they count for the root of their number.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Came {
     /// Time until water came.

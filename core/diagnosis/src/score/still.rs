@@ -5,6 +5,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
+use crate::checks::LN_AREA;
 use crate::window::Stops;
 
 /// What a window at rest says of a hypothesis, each natural log likelihood by itself.
@@ -105,7 +106,7 @@ fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
     // the column may have drained; a pump that ran a moment leaves a little more
     let sigma = 0.4 * column + 15.0;
     let z = (kpa - column) / sigma;
-    let column_fits = -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln();
+    let column_fits = -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln() - LN_AREA;
     let above: f64 = match h.cause {
         Cause::ClosedValve => 0.75,
         Cause::Unknown => 0.2,

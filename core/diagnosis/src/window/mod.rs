@@ -13,7 +13,7 @@ mod unsteady;
 pub use lit::Lit;
 pub use recent::recent;
 pub use starts::Start;
-pub use steady::Steady;
+pub use steady::{MEANS_BEYOND_S, Steady};
 pub use stops::{Outcome, Stops};
 pub use unsteady::{Scatter, Unsteady};
 

@@ -31,8 +31,8 @@ const QUIET_SHARE: f64 = 0.03;
 /// Rows of one stretch differ in speed by no more than this share from its middle.
 const BIN_SHARE: f64 = 0.025;
 
-/// Rows further apart are means over their interval.
-const MEANS_FROM_S: i64 = 60;
+/// Rows further apart are means over their interval (contract), s.
+pub const MEANS_BEYOND_S: i64 = 60;
 
 /// Mean of the rows of one stretch.
 #[derive(Debug, Clone, PartialEq)]
@@ -127,7 +127,7 @@ pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
     if rows.is_empty() {
         return (Vec::new(), 0);
     }
-    let averaged = typical_interval(samples) >= MEANS_FROM_S;
+    let averaged = typical_interval(samples) > MEANS_BEYOND_S;
     let mut points = Vec::new();
     let mut used = 0;
     // one mean alone may hold a stop that nobody sees
@@ -199,7 +199,7 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
             if gap {
                 started = Some(s.at - TimeDelta::minutes(30));
             }
-            let mean_of_a_start = typical >= MEANS_FROM_S && (s.at - begin).num_seconds() < typical;
+            let mean_of_a_start = typical > MEANS_BEYOND_S && (s.at - begin).num_seconds() < typical;
             if s.get(Channel::ArrayV).is_some() && !mean_of_a_start && !next_differs(samples, i, typical) {
                 let begin = started.unwrap_or(begin);
                 let running = minutes_between(begin, s.at);
@@ -215,12 +215,16 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
 
 /// A mean over an interval in which the state changed says nothing about either.
 fn next_differs(samples: &[Sample], i: usize, typical_s: i64) -> bool {
-    typical_s >= MEANS_FROM_S && samples.get(i + 1).is_some_and(|n| n.state != samples[i].state)
+    typical_s > MEANS_BEYOND_S && samples.get(i + 1).is_some_and(|n| n.state != samples[i].state)
+}
+
+/// Whole seconds, rounded.
+fn seconds_between(a: &Sample, b: &Sample) -> i64 {
+    ((b.at - a.at).num_milliseconds() + 500) / 1000
 }
 
 fn typical_interval(samples: &[Sample]) -> i64 {
-    let mut steps: Vec<i64> =
-        samples.windows(2).take(500).map(|w| (w[1].at - w[0].at).num_seconds()).collect();
+    let mut steps: Vec<i64> = samples.windows(2).take(500).map(|w| seconds_between(&w[0], &w[1])).collect();
     steps.sort_unstable();
     steps.get(steps.len() / 2).copied().unwrap_or(1)
 }

@@ -34,6 +34,10 @@ pub enum Outcome {
     CommsLost,
     /// Stopped and nothing was said why.
     Silent,
+    /// Seen only: a protective stop of a kind that no channel tells.
+    SomeTrip,
+    /// Seen only: it stands, and no channel tells why.
+    Stands,
 }
 
 /// What each flag stands for, the gravest first.
@@ -54,7 +58,7 @@ const BY_FLAG: [(Flag, Outcome); 13] = [
 ];
 
 impl Outcome {
-    /// All outcomes.
+    /// All that a controller can do.
     pub const ALL: [Outcome; 13] = [
         Outcome::Runs,
         Outcome::UnderLoad,
@@ -71,6 +75,27 @@ impl Outcome {
         Outcome::Silent,
     ];
 
+    /// All that a window can show: where flags are not told, less than what the controller does.
+    pub const SEEN: [Outcome; 15] = {
+        let mut seen = [Outcome::Stands; 15];
+        let mut k = 0;
+        while k < Outcome::ALL.len() {
+            seen[k] = Outcome::ALL[k];
+            k += 1;
+        }
+        seen[13] = Outcome::SomeTrip;
+        seen
+    };
+
+    /// Every outcome that this may have been; itself where it is told.
+    pub fn may_be(self) -> impl Iterator<Item = Outcome> {
+        Outcome::ALL.into_iter().filter(move |o| match self {
+            Outcome::SomeTrip => o.is_trip(),
+            Outcome::Stands => *o != Outcome::Runs && !o.is_trip(),
+            told => *o == told,
+        })
+    }
+
     /// What flags stand for: the gravest.
     pub fn of_flags(flags: Flags) -> Option<Outcome> {
         BY_FLAG.iter().find(|(f, _)| flags.has(*f)).map(|(_, o)| *o)
@@ -81,7 +106,7 @@ impl Outcome {
         BY_FLAG.iter().any(|(f, o)| *o == self && flags.has(*f))
     }
 
-    /// A protective stop, or a stop that nothing meant explains.
+    /// A protective stop.
     pub fn is_trip(self) -> bool {
         matches!(
             self,
@@ -92,7 +117,13 @@ impl Outcome {
                 | Outcome::GroundFault
                 | Outcome::TooHot
                 | Outcome::BadVoltage
+                | Outcome::SomeTrip
         )
+    }
+
+    /// A stop that is meant to stop it.
+    pub fn is_meant(self) -> bool {
+        matches!(self, Outcome::TankFull | Outcome::SwitchedOff)
     }
 
     /// Stable word for evidence.
@@ -110,6 +141,8 @@ impl Outcome {
             Outcome::TankFull => "tank_full",
             Outcome::SwitchedOff => "switched_off",
             Outcome::CommsLost => "comms_lost",
+            Outcome::SomeTrip => "tripped",
+            Outcome::Stands => "stopped",
             Outcome::Silent => "stopped",
         }
     }
@@ -118,8 +151,8 @@ impl Outcome {
 /// Stops of a window.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stops {
-    /// Daylight rows by outcome, in the order of [`Outcome::ALL`].
-    rows: [usize; Outcome::ALL.len()],
+    /// Daylight rows by outcome, in the order of [`Outcome::SEEN`].
+    rows: [usize; Outcome::SEEN.len()],
     /// Running rows by what their flags warn of.
     warned: [usize; Outcome::ALL.len()],
     /// Protective stops that began inside the window.
@@ -132,8 +165,6 @@ pub struct Stops {
     pub night: usize,
     /// What the last known row says.
     pub last: Option<Outcome>,
-    /// What most of the last tenth of the window says.
-    pub finally: Option<Outcome>,
     /// The middle one of the resting rows by day.
     pub rest_at: Option<DateTime<FixedOffset>>,
     /// Mean voltage at rest, when known.
@@ -182,7 +213,7 @@ impl Stops {
 
     /// The kind of protective stop that held longest, with its share of daylight.
     pub fn main_trip(&self) -> Option<(Outcome, f64)> {
-        Outcome::ALL
+        Outcome::SEEN
             .into_iter()
             .filter(|o| o.is_trip() && self.count(*o) > 0)
             .max_by_key(|o| self.count(*o))
@@ -190,41 +221,42 @@ impl Stops {
     }
 }
 
-fn outcome(s: &Sample) -> Option<Outcome> {
-    let flags = s.flags.unwrap_or_default();
+/// What a row shows; `None` where it says nothing, in a start, and in the first row of a trip, which often carries no
+/// flag yet. `tripped`: the row before told of a trip.
+fn outcome(s: &Sample, tripped: bool) -> Option<Outcome> {
     let speed = s.get(Channel::MotorRpm);
-    let state = match s.state {
-        Some(state) => state,
-        None if speed.is_some_and(|n| n > 0.0) => PumpState::Running,
-        None if flags.has(Flag::CommsLost) => return Some(Outcome::CommsLost),
-        None => return None,
-    };
-    match state {
-        PumpState::Running => Some(Outcome::Runs),
-        // a start is neither a run nor a stop; the rows before and after tell
-        PumpState::Starting => None,
-        PumpState::Stopped | PumpState::Tripped => {
-            match (Outcome::of_flags(flags), state) {
-                (Some(o), _) => Some(o),
-                // the first row of a trip often carries no flag yet
-                (None, PumpState::Tripped) => None,
-                (None, _) => Some(Outcome::Silent),
-            }
-        }
+    let flagged = s.flags.and_then(Outcome::of_flags);
+    match s.state {
+        Some(PumpState::Running) => Some(Outcome::Runs),
+        // neither a run nor a stop; the rows before and after tell
+        Some(PumpState::Starting) => None,
+        Some(PumpState::Tripped) => match s.flags {
+            _ if flagged.is_some() => flagged,
+            _ if !tripped => None,
+            None => Some(Outcome::SomeTrip),
+            Some(_) => Some(Outcome::Silent),
+        },
+        Some(PumpState::Stopped) => flagged.or(Some(without_flag(s))),
+        None if speed.is_some_and(|n| n > 0.0) => Some(Outcome::Runs),
+        None => flagged.or(speed.map(|_| without_flag(s))),
     }
+}
+
+/// A stop without a flag: nothing is said, or nothing can be.
+fn without_flag(s: &Sample) -> Outcome {
+    if s.flags.is_some() { Outcome::Silent } else { Outcome::Stands }
 }
 
 /// Goes through a window once.
 pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) -> bool) -> Stops {
     let mut stops = Stops {
-        rows: [0; Outcome::ALL.len()],
+        rows: [0; Outcome::SEEN.len()],
         warned: [0; Outcome::ALL.len()],
         trips: 0,
         starts: 0,
         silent: 0,
         night: 0,
         last: None,
-        finally: None,
         rest_at: None,
         rest_v: None,
         rest_irradiance: None,
@@ -243,15 +275,14 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     let (mut hot, mut ran) = (0usize, 0usize);
     let mut previous: Option<Outcome> = None;
     let mut silent = false;
-    let mut tail = [0usize; Outcome::ALL.len()];
-    let tail_from = samples.len() - samples.len() / 10 - 1.min(samples.len());
     let mut up = (None, false);
     let first_start = samples
         .iter()
         .position(|s| matches!(s.state, Some(PumpState::Running | PumpState::Starting | PumpState::Tripped)));
     for (i, s) in samples.iter().enumerate() {
         note_start_currents(&mut stops, s);
-        let Some(o) = outcome(s) else {
+        let after_trip = i > 0 && samples[i - 1].state == Some(PumpState::Tripped);
+        let Some(o) = outcome(s, after_trip) else {
             // a start, or the first row of a trip: what follows is a new stop
             if matches!(s.state, Some(PumpState::Starting | PumpState::Tripped)) {
                 previous = None;
@@ -265,6 +296,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         if !up.1 && o != Outcome::Runs {
             stops.night += 1;
             silent = false;
+            stops.last = Some(o);
             previous = Some(o);
             continue;
         }
@@ -273,9 +305,6 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         if !before_start {
             stops.rows[o as usize] += 1;
             stops.rows_used += usize::from(o != Outcome::Runs);
-            if i >= tail_from {
-                tail[o as usize] += 1;
-            }
         }
         if o == Outcome::Runs {
             ran += 1;
@@ -309,8 +338,6 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         stops.last = Some(o);
         previous = Some(o);
     }
-    stops.finally =
-        Outcome::ALL.into_iter().filter(|o| tail[*o as usize] > 0).max_by_key(|o| tail[*o as usize]);
     stops.rest_at = rested.get(rested.len() / 2).copied();
     stops.full_tank_pct = full_tank.value();
     stops.hot_share = hot as f64 / ran.max(1) as f64;

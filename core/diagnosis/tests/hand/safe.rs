@@ -55,6 +55,33 @@ fn a_dry_well_is_not_proved_by_running_the_pump() {
     assert!(!moves_the_pump(&f), "{:?}", f.next_checks);
 }
 
+/// A gauge far above the column was read while it ran: a helical rotor pushes against something shut.
+#[test]
+fn a_gauge_says_that_it_runs() {
+    let gauge = made(Check::WellheadGauge, &[("kpa", number(900.0))]);
+    let f = by_hand(&dovecote_bend(), &[Noticed::NoWater], &[gauge]);
+    assert_eq!(f.do_first, Some(DoFirst::StopNow), "{:?}", f.causes[0]);
+    assert!(!moves_the_pump(&f), "{:?}", f.next_checks);
+    let clamps =
+        made(Check::LeadCurrent, &[("u_a", number(0.0)), ("v_a", number(0.0)), ("w_a", number(0.0))]);
+    let f = by_hand(&dovecote_bend(), &[Noticed::NoWater], &[clamps]);
+    assert_eq!(f.do_first, None, "no current, no run");
+}
+
+/// A helical rotor is not started against something shut, nor whatever leaks to ground.
+#[test]
+fn what_stands_is_not_started_into_harm() {
+    let stopped = display(PumpState::Tripped, Flags::NONE.with(Flag::OverCurrent));
+    let shut = made(Check::ValvePosition, &[("all_open", yes(false))]);
+    let f = by_hand(&dovecote_bend(), &[Noticed::NoWater], &[stopped.clone(), shut]);
+    assert!(probability(&f, Cause::ClosedValve) > 0.5, "{:?}", f.causes[0]);
+    assert!(!moves_the_pump(&f), "{:?}", f.next_checks);
+    let leak = made(Check::InsulationResistance, &[("mohm", number(0.0)), ("test_v", number(500.0))]);
+    let f = by_hand(&kestrel_hollow(), &[Noticed::NoWater], &[stopped, leak]);
+    assert!(probability(&f, Cause::InsulationFault) > 0.5, "{:?}", f.causes[0]);
+    assert!(!moves_the_pump(&f), "{:?}", f.next_checks);
+}
+
 /// Water that stands higher than the record has it is no sign of a dry well.
 #[test]
 fn more_water_never_speaks_for_less() {

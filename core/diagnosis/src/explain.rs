@@ -8,7 +8,7 @@ use wellwright_domain::check::CheckMade;
 use wellwright_domain::finding::{Finding, ModelId, RankedCause, Regime, Verdict, Window};
 use wellwright_domain::record::System;
 use wellwright_physics::error::PhysicsError;
-use wellwright_physics::plant::Plant;
+use wellwright_physics::plant::{Assumed, Plant};
 
 use crate::baseline::Baseline;
 use crate::case::Case;
@@ -16,7 +16,7 @@ use crate::checks::{Beside, contradictions, counts, is_far};
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::pairs;
-use crate::predict::healthy_plant;
+use crate::predict::healthy_plant_as_seen;
 use crate::predict::sky::Calendar;
 use crate::rank::{CauseScore, rank, severity};
 use crate::running::running;
@@ -49,7 +49,7 @@ pub enum DiagnosisError {
 /// the checks and the situation then speak alone.
 pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let system = case.system;
-    let (plant, assumed) = healthy_plant(system)
+    let (plant, assumed) = healthy_plant_as_seen(system, recent(case.samples))
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
     let calendar = Calendar::new(&plant, recent(case.samples));
     let sun_up = |at: DateTime<FixedOffset>| calendar.is_day(at);
@@ -105,7 +105,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         },
         do_first,
         regime,
-        assumed: assumed.iter().map(|a| a.field.to_owned()).collect(),
+        assumed: names(&assumed),
         causes,
         pairs,
         next_checks,
@@ -119,6 +119,17 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         baseline: baseline.map(Baseline::told),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
+}
+
+/// What was assumed, each once.
+fn names(assumed: &[Assumed]) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for a in assumed {
+        if !out.iter().any(|o| o == a.field) {
+            out.push(a.field.to_owned());
+        }
+    }
+    out
 }
 
 /// The ranking with what the pairs hold given to their causes, half each: for the next check one of two is found

@@ -15,7 +15,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::record::System;
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 
-use crate::causes::Hypothesis;
+use crate::causes::{Hold, Hypothesis};
 use crate::window::{Look, Steady};
 
 /// Cells are never colder than this where the record does not say, degC.
@@ -103,18 +103,31 @@ const TURNED: [&str; 2] = ["array.tilt_deg", "array.azimuth_deg"];
 /// Fields that say what the pump is.
 const PUMP: [&str; 2] = ["pump.curve", "pump.displacement_cm3_per_rev"];
 
+/// Fields that say where a controller holds back.
+const LIMITS: [(Hold, &str); 3] = [
+    (Hold::Speed, "controller.max_rpm"),
+    (Hold::Current, "controller.max_phase_a_rms"),
+    (Hold::Power, "controller.max_power_w"),
+];
+
 /// What the record leaves open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Silent {
     array: bool,
     turned: bool,
     pump: bool,
+    limits: [bool; LIMITS.len()],
 }
 
 impl Silent {
     fn new(assumed: &[Assumed]) -> Silent {
         let open = |fields: &[&str]| assumed.iter().any(|a| fields.contains(&a.field));
-        Silent { array: open(&ARRAY), turned: open(&TURNED), pump: open(&PUMP) }
+        Silent {
+            array: open(&ARRAY),
+            turned: open(&TURNED),
+            pump: open(&PUMP),
+            limits: LIMITS.map(|(_, field)| open(&[field])),
+        }
     }
 
     /// True when the hypothesis is that the record is wrong about something that it does not say.
@@ -123,6 +136,9 @@ impl Silent {
             (Cause::EquipmentMismatch, _) => self.pump,
             (Cause::RecordMismatch, Some("tilt" | "azimuth")) => self.turned,
             (Cause::RecordMismatch, _) => self.array,
+            (Cause::LimitSetLow, _) => {
+                LIMITS.iter().zip(self.limits).any(|((hold, _), silent)| silent && h.hold == Some(*hold))
+            }
             _ => false,
         }
     }

@@ -99,6 +99,10 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         let sigma = if system.pump.shutoff_power_share.is_some() { 0.10 } else { 0.18 };
         let apply = |p: &mut Plant, s: f64| p.condition.pump.shutoff_ratio *= (1.0 + s).max(0.05);
         list.push(Nuisance { name: "shutoff_power", sigma, apply });
+        let open = wide(&["pump.curve"], 0.0);
+        if open > 0.0 {
+            list.push(Nuisance { name: "capacity", sigma: open, apply: capacity });
+        }
     } else {
         list.push(Nuisance {
             name: "slip",
@@ -138,6 +142,12 @@ fn head(p: &mut Plant, step: f64) {
         Pump::Centrifugal(_) => 1.0 + step,
         Pump::Helical(_) => 1.0 + step * 2.0 / 3.0,
     };
+}
+
+/// Flow at a head.
+fn capacity(p: &mut Plant, step: f64) {
+    let c = &mut p.condition.pump;
+    c.blockage = 1.0 - (1.0 - c.blockage) * step.exp();
 }
 
 fn efficiency(p: &mut Plant, step: f64) {

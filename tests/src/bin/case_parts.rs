@@ -3,10 +3,10 @@
 //! `case_parts all COUNT SEED MIX` writes one line of JSON a case; `case_parts one SEED MIX INDEX [CODE…]` tells the
 //! first six causes, the true one and those named, of one case; `case_parts walk COUNT SEED MIX` makes the suggested
 //! checks one after the other and writes what was said after each, one line of JSON a case. MIX is `uniform`, `priors`, `outside` or the code of
-//! a cause. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
+//! a cause; after `bare-` the record holds only what it must. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
 
 use serde_json::{Value, json};
-use wellwright_diagnosis::predict::healthy_plant;
+use wellwright_diagnosis::predict::healthy_plant_as_seen;
 use wellwright_diagnosis::predict::sky::is_day;
 use wellwright_diagnosis::rank::{CauseScore, rank, tempered};
 use wellwright_diagnosis::score::{Memo, Parts, Scorer};
@@ -14,6 +14,7 @@ use wellwright_diagnosis::window::{Look, recent};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_tests::bare::bare;
 use wellwright_tests::evaluate::judge::{look, question};
 use wellwright_tests::evaluate::plan::causes;
 use wellwright_tests::evaluate::walk::FEW;
@@ -21,7 +22,11 @@ use wellwright_tests::evaluate::work::{parallel, threads};
 use wellwright_tests::plant::hand::{answer, dice};
 use wellwright_tests::plant::{Case, Mix, Order, Outside, SensorSet, make};
 
+/// Before a mix: with bare records.
+const BARE: &str = "bare-";
+
 fn order(seed: u64, mix: &str, index: u64) -> Option<Order> {
+    let mix = mix.strip_prefix(BARE).unwrap_or(mix);
     let turn = index % causes() + index / causes();
     let sensors = Some(SensorSet::ALL[turn as usize % 3]);
     let plain = Order { seed, index, sensors, ..Order::default() };
@@ -35,6 +40,15 @@ fn order(seed: u64, mix: &str, index: u64) -> Option<Order> {
             ..plain
         },
     })
+}
+
+/// Makes a case; of a bare one the record holds only what a record must.
+fn made(order: &Order, mix: &str) -> Case {
+    let mut case = make(order);
+    if mix.starts_with(BARE) {
+        case.system = bare(&case.system);
+    }
+    case
 }
 
 fn parts(p: &Parts) -> Value {
@@ -54,7 +68,9 @@ fn row(c: &CauseScore) -> Value {
 /// The ranking of single causes, seen from inside.
 fn inside<R>(case: &Case, tell: impl Fn(&Scorer, &Look, &[CauseScore]) -> R) -> R {
     let question = question(case, &[]);
-    let (plant, assumed) = healthy_plant(&case.system).expect("a record of the plant can be computed");
+    let seen = recent(&case.samples);
+    let (plant, assumed) =
+        healthy_plant_as_seen(&case.system, seen).expect("a record of the plant can be computed");
     let seen = Look::new(recent(&case.samples), |at| is_day(&plant, at));
     let scorer = Scorer::new(&question, &plant, &assumed, &seen);
     let scored = scorer.score_all(&mut Memo::default());
@@ -80,7 +96,7 @@ fn ranking(case: &Case, made: &[CheckMade]) -> (Value, Vec<Check>) {
 fn each(count: u64, seed: u64, mix: &str, tell: impl Fn(&Case) -> Value + Sync) -> Option<()> {
     let orders: Vec<Order> = (0..count).map(|index| order(seed, mix, index)).collect::<Option<_>>()?;
     let lines = parallel("cases", &orders, threads(), |order| {
-        let mut line = tell(&make(order));
+        let mut line = tell(&made(order, mix));
         line["index"] = json!(order.index);
         line.to_string()
     });
@@ -118,7 +134,7 @@ fn walk(case: &Case) -> Value {
 }
 
 fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
-    let case = make(&order(seed, mix, index)?);
+    let case = made(&order(seed, mix, index)?, mix);
     let told = &case.circumstances;
     println!("{} {:?} {:?} {:?} {}", case.cause.code(), case.severity, case.sensors, case.kind, case.family);
     println!("{:?} touched {:?} noticed {:?}", told.situation, told.touched, told.noticed);

@@ -4,6 +4,7 @@
 //! speed*: there the prediction is smooth, whatever held the speed there. What the sun should have allowed is
 //! compared apart ([`crate::predict::sun`]).
 
+pub mod as_seen;
 pub mod climate;
 pub mod column;
 pub mod outcome;
@@ -13,6 +14,7 @@ pub mod sun;
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{FlowPlace, System};
+use wellwright_domain::sample::Sample;
 use wellwright_physics::error::PhysicsError;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::load::Load;
@@ -44,6 +46,23 @@ pub fn healthy_plant(system: &System) -> Result<(Plant, Vec<Assumed>), PhysicsEr
     plant.array.current_share *= ARRAY_SHARE;
     let water_c = system.well.water_c.unwrap_or(WATER_C);
     plant.motor.ke_v_per_krpm *= 1.0 + FLUX_PER_K * (water_c + MAGNET_RISE_K - 20.0);
+    Ok((plant, assumed))
+}
+
+/// The same where a recording tells how large a system is whose record does not.
+///
+/// Errors: as [`Plant::from_record`].
+pub fn healthy_plant_as_seen(
+    system: &System,
+    samples: &[Sample],
+) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
+    let (sized, mut assumed) = as_seen::sized(system, samples);
+    if assumed.is_empty() {
+        return healthy_plant(system);
+    }
+    // a reading that fits no system says nothing of its size
+    let Ok((plant, more)) = healthy_plant(&sized) else { return healthy_plant(system) };
+    assumed.extend(more);
     Ok((plant, assumed))
 }
 

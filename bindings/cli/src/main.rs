@@ -34,6 +34,7 @@ fn main() -> ExitCode {
         Command::Design(a) => command::design::run(a, &args.common),
     };
     match done {
+        Ok(_) if term::is_lost() => ExitCode::from(BAD_INPUT),
         Ok(status) => ExitCode::from(status),
         Err(e) => {
             eprintln!("wellwright: {e}");

@@ -2,6 +2,7 @@
 
 use std::env;
 use std::io::{self, Write as _};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use console::Term;
 
@@ -85,8 +86,19 @@ pub fn out(text: &str) {
     if let Err(e) = written
         && e.kind() != io::ErrorKind::BrokenPipe
     {
-        eprintln!("wellwright: standard output cannot be written ({e})");
+        eprintln!(
+            "wellwright: standard output cannot be written ({e}); free some space or choose another place"
+        );
+        LOST.store(true, Ordering::Relaxed);
     }
+}
+
+/// Set once something that was to be written was lost.
+static LOST: AtomicBool = AtomicBool::new(false);
+
+/// True when a part of the answer could not be written.
+pub fn is_lost() -> bool {
+    LOST.load(Ordering::Relaxed)
 }
 
 /// No-break spaces are for pages; a terminal breaks where we break.

@@ -19,6 +19,9 @@ pub struct Nuisance {
     pub apply: fn(&mut Plant, f64),
 }
 
+/// Name of the resting level.
+pub const LEVEL: &str = "static_level";
+
 /// All latent quantities of the load side for one record.
 pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
     let wide = |fields: &[&str], ordinary: f64| {
@@ -62,7 +65,7 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
             apply: |p, s| p.cable_ohm *= (1.0 + s).max(0.05),
         },
         Nuisance {
-            name: "static_level",
+            name: LEVEL,
             sigma: wide(&["well.static_level_m"], 1.0),
             apply: |p, s| p.water.well.static_m += s,
         },

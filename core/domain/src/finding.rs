@@ -6,7 +6,6 @@ use serde::{Deserialize, Serialize};
 use crate::baseline::BaselineUse;
 use crate::cause::Cause;
 use crate::caution::Caution;
-use crate::channel::Channel;
 use crate::check::Check;
 
 /// The verdict over all causes.
@@ -252,6 +251,11 @@ impl Finding {
         self.pairs.iter().find(|p| p.probability > alone)
     }
 
+    /// How surely nothing is wrong: all is well, the sun is low, or it stands as meant.
+    pub fn fine(&self) -> f64 {
+        self.causes.iter().filter(|c| c.code.is_sound()).map(|c| c.probability).sum()
+    }
+
     /// What should be acted on first: the most probable cause, or both of a pair that is more probable.
     pub fn to_act_on(&self) -> Vec<&RankedCause> {
         match self.leading_pair() {
@@ -266,9 +270,4 @@ impl Finding {
     pub fn leading(&self) -> Option<&RankedCause> {
         self.causes.first()
     }
-}
-
-/// Name of the evidence that a channel gives.
-pub fn channel_evidence(channel: Channel) -> Option<String> {
-    Some(channel.code().to_owned())
 }

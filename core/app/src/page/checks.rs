@@ -10,11 +10,21 @@ use crate::text::{Words, names, time, why};
 const MOST: usize = 4;
 /// Where nothing is wrong no check is shown that costs more, minutes.
 const CALM_MINUTES: f64 = 10.0;
+/// From this probability that nothing is wrong on, nobody is asked to make sure of it.
+const CALM: f64 = 0.8;
+/// Most checks where nothing seems wrong, and it is not sure.
+const FEW: usize = 2;
 
-/// The checks that are worth showing: a few, and where nothing is wrong only one that costs little.
+/// The checks that are worth showing: a few, and where surely nothing is wrong only one that costs little.
 pub fn shown(f: &Finding) -> Vec<&NextCheck> {
     let calm = matches!(f.verdict, Verdict::Healthy | Verdict::StandingBy);
-    let most = if calm { 1 } else { MOST };
+    let sure = calm && f.fine() >= CALM;
+    let most = match (calm, sure) {
+        (true, true) => 1,
+        (true, false) => FEW,
+        _ => MOST,
+    };
+    let calm = sure;
     f.next_checks.iter().filter(|c| !calm || c.cost <= CALM_MINUTES).take(most).collect()
 }
 

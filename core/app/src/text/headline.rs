@@ -31,6 +31,9 @@ pub struct Headline {
     pub differs: bool,
 }
 
+/// From this probability that nothing is wrong on it is said without a doubt.
+const SURE: f64 = 0.8;
+
 /// Where the flow stands against its band: the four headlines.
 pub fn flow_headline(flow: FlowNow) -> &'static str {
     if flow.measured < 0.25 * flow.lo {
@@ -77,7 +80,15 @@ pub fn headline(words: &Words<'_>, finding: &Finding, flow: Option<FlowNow>, why
         },
         Verdict::Healthy => Headline {
             title: plain("verdict.healthy"),
-            text: said_flow.unwrap_or_else(|| plain("verdict.healthy.text")),
+            text: match (said_flow, finding.fine() >= SURE) {
+                (Some(flow), true) => flow,
+                (None, true) => plain("verdict.healthy.text"),
+                (flow, false) => {
+                    let percent = words.percent(finding.fine());
+                    let unsure = words.fill("verdict.healthy.unsure", &[("percent", &percent)]);
+                    flow.map_or(unsure.clone(), |flow| format!("{flow} {unsure}"))
+                }
+            },
             stress: None,
             differs: false,
         },

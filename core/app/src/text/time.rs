@@ -43,10 +43,11 @@ pub fn zone(at: DateTime<FixedOffset>) -> String {
     if at.offset().local_minus_utc() == 0 { "UTC".to_owned() } else { format!("UTC{}", at.offset()) }
 }
 
-/// A stretch of time: the date once when both ends lie on the same day.
+/// A stretch of time in the zone of its beginning: the date once when both ends lie on the same day.
 pub fn window(words: &Words<'_>, from: DateTime<FixedOffset>, to: DateTime<FixedOffset>) -> String {
+    let to = to.with_timezone(from.offset());
     let to_text = if from.date_naive() == to.date_naive() { clock(to) } else { date_clock(words, to) };
-    words.fill("page.window", &[("from", &date_clock(words, from)), ("to", &to_text)])
+    words.fill("page.window", &[("from", &date_clock(words, from)), ("to", &to_text), ("zone", &zone(from))])
 }
 
 /// A length of time: "40 s", "6 min", "1 h 20 min".
@@ -93,7 +94,7 @@ mod tests {
         let w = Words::english();
         assert_eq!(
             window(&w, at("2026-11-18T10:42:00+02:00"), at("2026-11-18T10:58:00+02:00")),
-            "18 Nov 2026, 10:42 to 10:58"
+            "18 Nov 2026, 10:42 to 10:58 (UTC+02:00)"
         );
         assert_eq!(
             window(&w, at("2026-11-18T23:42:00+02:00"), at("2026-11-19T00:10:00+02:00")),

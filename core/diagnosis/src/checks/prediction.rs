@@ -26,8 +26,8 @@ use crate::window::{Look, Outcome, Steady};
 /// Rows within so many seconds of a check are of its moment.
 const ABOUT_S: i64 = 30;
 
-/// How far the head of a pump and its resting level lie from the record, 1 sigma: share, m.
-const LIFT: (f64, f64) = (0.04, 1.0);
+/// How far the head of a pump lies from the record, 1 sigma, share.
+const LIFT: f64 = 0.04;
 
 /// Below this nothing about the array can be told, W/m2.
 const DARK_W_M2: f64 = 60.0;
@@ -54,6 +54,8 @@ pub struct Here<'a> {
     pub look: &'a Look,
     /// Plant with nothing wrong.
     pub healthy: &'a Plant,
+    /// How far the resting level lies from the record, 1 sigma, m.
+    pub level_m: f64,
 }
 
 /// A plant under a hypothesis, as a check meets it.
@@ -70,6 +72,8 @@ pub struct Prediction<'a> {
     pub look: &'a Look,
     /// The answer, when there is one already.
     pub made: Option<&'a CheckMade>,
+    /// How far the resting level lies from the record, 1 sigma, m.
+    pub level_m: f64,
     case: &'a Case<'a>,
     load: OnceCell<Option<Load>>,
     point: OnceCell<Option<OperatingPoint>>,
@@ -93,9 +97,9 @@ impl<'a> Prediction<'a> {
         table: &'a OutcomeTable,
         made: Option<&'a CheckMade>,
     ) -> Prediction<'a> {
-        let Here { case, look, healthy } = here;
+        let Here { case, look, healthy, level_m } = here;
         let (load, point) = (OnceCell::new(), OnceCell::new());
-        Prediction { plant, healthy, hypothesis, table, look, made, case, load, point }
+        Prediction { plant, healthy, hypothesis, table, look, made, level_m, case, load, point }
     }
 
     /// Which cause.
@@ -274,8 +278,8 @@ impl<'a> Prediction<'a> {
         let (_, minutes) = self.speed().unwrap_or((load.rpm, 60.0));
         let flow = |by: f64| {
             let mut plant = self.plant.clone();
-            plant.condition.pump.size_ratio *= 1.0 + by * LIFT.0;
-            plant.water.well.static_m -= by * LIFT.1;
+            plant.condition.pump.size_ratio *= 1.0 + by * LIFT;
+            plant.water.well.static_m -= by * self.level_m;
             of(&plant.load_at(load.rpm, Level::After { minutes }))
         };
         let far = 3f64.sqrt();
@@ -305,7 +309,7 @@ impl<'a> Prediction<'a> {
     /// every hypothesis, so that the answer counts under all or none.
     pub fn is_dark(&self) -> bool {
         let nothing = Hypothesis::new(Cause::Healthy);
-        let here = Here { case: self.case, look: self.look, healthy: self.healthy };
+        let here = Here { case: self.case, look: self.look, healthy: self.healthy, level_m: self.level_m };
         Prediction::new(here, self.healthy, &nothing, self.table, self.made).sun().w_m2 < DARK_W_M2
     }
 

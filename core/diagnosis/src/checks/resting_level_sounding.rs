@@ -2,7 +2,7 @@
 //!
 //! Parts a resting level that fell from a well that lets less in, whose level comes back. A dry well may have
 //! come back or not, but stands no higher than it ever did. Error: the tape and a rest too short 0.3 m, the record
-//! 1.15 m, less where a sensor has told it.
+//! 1.15 m (more where it holds none), less where a sensor has told it.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
@@ -13,8 +13,8 @@ use super::{CheckModel, Foreseen, Prediction};
 /// Tape, and a rest too short, m.
 const TAPE_M: f64 = 0.3;
 
-/// How far a resting level lies from the record, m.
-const RECORD_M: f64 = 1.15;
+/// How far a resting level lies from that of the day it was recorded, beside the record's own spread, m.
+const SEASON_M: f64 = 0.57;
 
 /// A well that gives too little has so much of its water still to come back, share of the water over the intake
 /// (engineering judgement).
@@ -32,20 +32,21 @@ impl CheckModel for RestingLevelSounding {
         let well = &p.healthy.water.well;
         let rest = well.static_m + p.plant.condition.water.static_deeper_m;
         let depth = well.intake_m - well.static_m;
+        let record_m = p.level_m.hypot(SEASON_M);
         vec![match p.cause() {
-            Cause::DryRunning => Foreseen::between(well.static_m, well.intake_m, RECORD_M.hypot(TAPE_M)),
+            Cause::DryRunning => Foreseen::between(well.static_m, well.intake_m, record_m.hypot(TAPE_M)),
             // it comes back, but slowly
             Cause::WellYieldLimit => {
-                Foreseen::between(well.static_m, well.static_m + SLOWLY * depth, RECORD_M.hypot(TAPE_M))
+                Foreseen::between(well.static_m, well.static_m + SLOWLY * depth, record_m.hypot(TAPE_M))
             }
-            Cause::CloggedScreen => Foreseen::number(rest + 0.4, RECORD_M.hypot(TAPE_M)),
+            Cause::CloggedScreen => Foreseen::number(rest + 0.4, record_m.hypot(TAPE_M)),
             // anywhere in its part of the grid, and no farther
             _ if p.hypothesis.level_sigma_m > 0.0 && p.look.stops.rest_level_m.is_none() => {
                 let half = 3f64.sqrt() * p.hypothesis.level_sigma_m;
-                Foreseen::between(rest - half, rest + half, RECORD_M.hypot(TAPE_M))
+                Foreseen::between(rest - half, rest + half, record_m.hypot(TAPE_M))
             }
             _ => {
-                let own = (rest, RECORD_M.hypot(p.hypothesis.level_sigma_m));
+                let own = (rest, record_m.hypot(p.hypothesis.level_sigma_m));
                 let reading = p.look.stops.rest_level_m;
                 let (level, sigma) = p.drawn_to(Channel::WaterLevelM, reading, own, 0.6);
                 Foreseen::number(level, sigma.hypot(TAPE_M))

@@ -2,7 +2,7 @@
 //!
 //! Parts a dry well and a clogged screen from everything above the pump; against the resting sounding, a level
 //! that fell from a well that lets less in. A level sensor that reads wrong does not move it. Error: the tape 0.2 m; the
-//! record 1.1 m and a quarter of the drawdown, less where a sensor has told it.
+//! record 1.1 m (more where it holds none) and a quarter of the drawdown, less where a sensor has told it.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
@@ -19,8 +19,8 @@ const TAPE_M: f64 = 0.2;
 const HUNTS: f64 = 0.6;
 
 /// How far the level lies from the record under a fall of so many metres, m.
-fn model_m(fall: f64) -> f64 {
-    1.1f64.hypot(0.25 * fall.min(20.0))
+fn model_m(p: &Prediction, fall: f64) -> f64 {
+    p.level_m.hypot(0.46).hypot(0.25 * fall.min(20.0))
 }
 
 /// See the module.
@@ -34,11 +34,11 @@ impl CheckModel for WaterLevelSounding {
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let well = &p.healthy.water.well;
         let rest = (well.static_m + p.plant.condition.water.static_deeper_m).min(well.intake_m);
-        let standing = (rest, 1.5);
+        let standing = (rest, p.level_m.hypot(1.1));
         let by_speed = p.by_speed(|l| l.water.level_m);
         let told = |l: Load| {
             let fall = (l.water.level_m - well.static_m).abs();
-            let model = model_m(fall).hypot(p.hypothesis.level_sigma_m);
+            let model = model_m(p, fall).hypot(p.hypothesis.level_sigma_m);
             (l.water.level_m, model.hypot(by_speed))
         };
         let running = p.load().map_or(standing, told);
@@ -53,7 +53,7 @@ impl CheckModel for WaterLevelSounding {
             // anywhere in its part of the grid, and no farther
             let edge = p
                 .load()
-                .map_or(1.5, |l| model_m((l.water.level_m - well.static_m).abs()))
+                .map_or(1.5, |l| model_m(p, (l.water.level_m - well.static_m).abs()))
                 .hypot(by_speed)
                 .hypot(TAPE_M);
             return vec![Foreseen::between(running.0 - half, running.0 + half, edge)];

@@ -4,13 +4,13 @@ use wellwright_domain::check::CheckMade;
 
 use super::Teller;
 use super::piece::Piece;
-use crate::checks::{self, Foreseen, Here, Prediction};
+use crate::checks::{self, Foreseen, Prediction};
 use crate::score::Scored;
 
 /// A check beside what a healthy system and the cause would have shown.
 pub fn tell(t: &Teller, made: &CheckMade) -> Piece {
     let scorer = t.scorer;
-    let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
+    let here = scorer.here();
     // the ranking takes the mean of what is answered again
     let repeats = scorer.case.checks.iter().filter(|c| c.check == made.check).count().max(1) as f64;
     let weight = t.bits(&|s| {

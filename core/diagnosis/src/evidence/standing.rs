@@ -32,7 +32,7 @@ const OPEN: f64 = 0.06;
 fn level(t: &Teller) -> Option<Piece> {
     let seen = t.scorer.look.stops.rest_level_m.filter(|_| t.scorer.measured.points.is_empty())?;
     let weight = t.bits(&|s| t.scorer.still(&s.hypothesis).level);
-    let usual = |h| resting_level_m(t.scorer.plant, h);
+    let usual = |h| resting_level_m((t.scorer.plant, t.scorer.level_m()), h);
     let (cause, sigma) = usual(&t.best().hypothesis);
     let piece = Piece::of_channel(Channel::WaterLevelM, Regime::Stopped, weight).measured(seen);
     Some(piece.if_healthy(t.healthy().map(|h| usual(&h.hypothesis).0)).if_cause(cause).sigma(sigma))

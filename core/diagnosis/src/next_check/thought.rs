@@ -65,7 +65,7 @@ pub struct Parts<'s> {
 impl<'s> Parts<'s> {
     /// Chooses them: of each plausible cause its leading hypotheses.
     pub fn new(scorer: &'s Scorer<'s>, ranked: &[CauseScore<'s>]) -> Parts<'s> {
-        let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
+        let here = scorer.here();
         let beliefs = open_minded(ranked);
         let mut parts: Vec<Part> = Vec::new();
         for (cause, c) in ranked.iter().enumerate().filter(|(k, _)| beliefs[*k] >= LEAST_BELIEF) {

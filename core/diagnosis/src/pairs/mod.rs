@@ -12,7 +12,7 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::finding::CausePair;
 
 use crate::causes::Hypothesis;
-use crate::checks::{self, Here, Prediction};
+use crate::checks::{self, Prediction};
 use crate::likelihood::log_sum_exp;
 use crate::rank::{CauseScore, DOUBT, log_share, tempered};
 use crate::score::{Memo, Parts, Scored, Scorer};
@@ -265,7 +265,7 @@ fn score(scorer: &Scorer, both: Hypothesis, second: (Cause, Option<f64>), memo: 
         scored
     });
     let mean = |of: fn(&Parts) -> f64| log_sum_exp([of(&a.parts), of(&b.parts)]) - 2f64.ln();
-    let here = Here { case: scorer.case, look: scorer.look, healthy: scorer.plant };
+    let here = scorer.here();
     let answers = checks::log_likelihood(scorer.case, |made| {
         let of = |s: &Scored| {
             let plant = scorer.plant_of(s);

@@ -304,7 +304,7 @@ impl<'a> Scorer<'a> {
             };
         }
         parts.checks = checks::log_likelihood(self.case, |made| {
-            let here = checks::Here { case: self.case, look: self.look, healthy: self.plant };
+            let here = self.here();
             let p = checks::Prediction::new(here, &plant, &h, &table, Some(made));
             checks::log_likelihood_of(made, &p)
         });

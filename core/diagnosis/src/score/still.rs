@@ -25,14 +25,15 @@ pub struct Still {
 
 impl Still {
     /// Compares a window with a hypothesis. `only_stops`: nothing was seen running, so that the resting level is not yet
-    /// counted.
-    pub fn new(stops: &Stops, only_stops: bool, plant: &Plant, h: &Hypothesis) -> Still {
+    /// counted. `record`: the healthy plant, and how far its resting level lies from the record, m.
+    pub fn new(stops: &Stops, only_stops: bool, record: (&Plant, f64), h: &Hypothesis) -> Still {
+        let plant = record.0;
         let amps = stops.start_amps.filter(|_| stops.trips > 0);
         let level = stops.rest_level_m.filter(|_| only_stops);
         Still {
             start: amps.map_or(0.0, |amps| start_currents(amps, h)),
             pressure: stops.trip_kpa.map_or(0.0, |kpa| held_pressure(kpa, plant, h)),
-            level: level.map_or(0.0, |level| resting_level(level, plant, h)),
+            level: level.map_or(0.0, |level| resting_level(level, record, h)),
             voltage: resting_voltage(stops, plant, h),
             tank: stops.full_tank_pct.map_or(0.0, |pct| full_tank(pct, h.cause)),
         }
@@ -121,8 +122,8 @@ fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
     }
 }
 
-/// Resting level under a hypothesis, m below the wellhead, and its spread.
-pub fn resting_level_m(plant: &Plant, h: &Hypothesis) -> (f64, f64) {
+/// Resting level under a hypothesis, m below the wellhead, and its spread. `record`: as for [`Still::new`].
+pub fn resting_level_m((plant, level_m): (&Plant, f64), h: &Hypothesis) -> (f64, f64) {
     let well = &plant.water.well;
     let still = well.static_m + h.condition.water.static_deeper_m;
     let room = well.intake_m - well.static_m;
@@ -132,15 +133,16 @@ pub fn resting_level_m(plant: &Plant, h: &Hypothesis) -> (f64, f64) {
         // on its way back from wherever the run ended
         Cause::WellYieldLimit => (0.6 * well.static_m + 0.4 * well.intake_m, (0.3 * room).max(1.5)),
         Cause::LevelSensorError => {
-            (h.told(Channel::WaterLevelM, still), 1.6f64.hypot(0.12 * h.severity.unwrap_or(0.0)))
+            (h.told(Channel::WaterLevelM, still), level_m.hypot(1.25).hypot(0.12 * h.severity.unwrap_or(0.0)))
         }
         Cause::Unknown => (still, 8.0),
-        _ => (still, 1.3),
+        // a rest too short, and the sensor
+        _ => (still, level_m.hypot(0.83)),
     }
 }
 
-fn resting_level(level_m: f64, plant: &Plant, h: &Hypothesis) -> f64 {
-    let (mean, sigma) = resting_level_m(plant, h);
+fn resting_level(level_m: f64, record: (&Plant, f64), h: &Hypothesis) -> f64 {
+    let (mean, sigma) = resting_level_m(record, h);
     let z = (level_m - mean) / sigma;
     -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln()
 }

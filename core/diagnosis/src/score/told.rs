@@ -5,12 +5,24 @@ use super::starts::{Came, usual_delay_s};
 use super::still::Still;
 use super::{Scored, Scorer};
 use crate::causes::Hypothesis;
+use crate::checks::Here;
+use crate::nuisance::LEVEL;
 use crate::window::Outcome;
 
 impl Scorer<'_> {
+    /// What all hypotheses share when a check is made.
+    pub fn here(&self) -> Here<'_> {
+        Here { case: self.case, look: self.look, healthy: self.plant, level_m: self.level_m() }
+    }
+
+    /// How far the resting level lies from the record, 1 sigma, m.
+    pub fn level_m(&self) -> f64 {
+        self.nuisances.iter().find(|n| n.name == LEVEL).map_or(1.0, |n| n.sigma)
+    }
+
     /// What it says at rest.
     pub fn still(&self, h: &Hypothesis) -> Still {
-        Still::new(&self.look.stops, self.measured.points.is_empty(), self.plant, h)
+        Still::new(&self.look.stops, self.measured.points.is_empty(), (self.plant, self.level_m()), h)
     }
 
     /// How the water came after rests.

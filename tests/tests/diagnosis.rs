@@ -275,3 +275,16 @@ fn throttled_to(plant: &Plant, share: f64) -> f64 {
     }
     open
 }
+
+/// A longitude with the wrong sign makes day of night: what trips in the sun is told all the same, and the slip is said.
+#[test]
+fn a_wrong_longitude_hides_no_trip() {
+    let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/recordings");
+    let read = |end: &str| std::fs::read_to_string(dir.join(format!("open-phase-1.{end}"))).unwrap();
+    let mut system = System::from_toml(&read("system.toml"), "open-phase-1").unwrap();
+    system.site.longitude_deg = -system.site.longitude_deg;
+    let telemetry = read_telemetry(read("telemetry.csv").as_bytes(), "open-phase-1").unwrap();
+    let finding = explain(&Case::new(&system).with_samples(&telemetry.samples)).unwrap();
+    assert_eq!(finding.causes[0].code, Cause::OpenPhase, "{:?}", summary(&finding));
+    assert!(finding.contradictions.iter().any(|c| c.id == "sun_at_night"), "{:?}", finding.contradictions);
+}

@@ -12,7 +12,8 @@ use wellwright_physics::plant::{Assumed, Plant};
 
 use crate::baseline::Baseline;
 use crate::case::Case;
-use crate::checks::{Beside, contradictions, counts, is_far};
+use crate::causes::Hold;
+use crate::checks::{Beside, contradictions, counts, is_far, leak_to_ground};
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::pairs;
@@ -21,7 +22,7 @@ use crate::predict::sky::Calendar;
 use crate::rank::{CauseScore, rank, severity};
 use crate::running::running;
 use crate::score::{Memo, Scorer};
-use crate::verdict;
+use crate::verdict::{self, LEAKS};
 use crate::window::{Look, Outcome, recent};
 
 /// Evidence is told in full for this many causes; less plausible ones keep only their probability.
@@ -75,6 +76,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     order.sort_by(|a, b| b.1.total_cmp(&a.1));
     let running = running(&look, case.checks);
     let regime = verdict::regime(&plant, &look, running);
+    let regime = held_by(&ranked).filter(|_| regime == Regime::SunLimited).unwrap_or(regime);
     let do_first = verdict::do_first(probability, system.pump.kind, running);
     let causes = ranked
         .iter()
@@ -87,7 +89,12 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
             not_seen: not_seen(c.cause, &look),
         })
         .collect();
-    let next_checks = next_checks(&scorer, &shared_out(&ranked, of_pairs), do_first.is_some());
+    let leak = leak_to_ground(case.checks).filter(|_| probability(Cause::InsulationFault) < LEAKS);
+    let left_standing = do_first.is_some() || leak.is_some();
+    let beside = Beside { far: &far, calendar: &calendar };
+    let mut said = contradictions(case, &look, &plant, &scorer.bounds, &beside);
+    said.extend(leak);
+    let next_checks = next_checks(&scorer, &shared_out(&ranked, of_pairs), left_standing);
     Ok(Finding {
         schema: 1,
         system: system.name.clone(),
@@ -109,13 +116,7 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         causes,
         pairs,
         next_checks,
-        contradictions: contradictions(
-            case,
-            &look,
-            &plant,
-            &scorer.bounds,
-            &Beside { far: &far, calendar: &calendar },
-        ),
+        contradictions: said,
         baseline: baseline.map(Baseline::told),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
@@ -130,6 +131,18 @@ fn names(assumed: &[Assumed]) -> Vec<String> {
         }
     }
     out
+}
+
+/// What holds a running pump when the leading cause is a limit that is set below the record's, or the heat.
+fn held_by(ranked: &[CauseScore]) -> Option<Regime> {
+    let first = ranked.first().filter(|c| c.probability >= 0.5)?;
+    match first.best().hypothesis.hold? {
+        Hold::Speed => Some(Regime::SpeedLimited),
+        Hold::Current => Some(Regime::CurrentLimited),
+        Hold::Power => Some(Regime::PowerLimited),
+        Hold::Heat => Some(Regime::HeatLimited),
+        Hold::Voltage | Hold::Beside => None,
+    }
 }
 
 /// The ranking with what the pairs hold given to their causes, half each: for the next check one of two is found

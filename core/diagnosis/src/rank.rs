@@ -143,9 +143,12 @@ pub fn severity(score: &CauseScore) -> Option<Severity> {
         points.last().map_or(0.0, |p| p.0)
     };
     let clamp = |x: f64| x.clamp(info.low, info.high);
+    // the first of a logarithmic grid stands for nothing at all, too
+    let nothing = info.low == 0.0 && points.len() > 1 && points[0].1 >= 0.1;
+    let low = if nothing { 0.0 } else { quantile(0.1) };
     Some(Severity {
         value: clamp(quantile(0.5)),
-        interval: [clamp(quantile(0.1)), clamp(quantile(0.9))],
+        interval: [clamp(low), clamp(quantile(0.9))],
         unit: info.unit.clone(),
         of: of.map(str::to_owned),
     })

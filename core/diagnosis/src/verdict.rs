@@ -59,7 +59,7 @@ pub fn better_left_standing(probability: impl Fn(Cause) -> f64, kind: PumpKind) 
 }
 
 /// From this probability of a leak to ground on nothing is energised to learn something (engineering judgement).
-const LEAKS: f64 = 0.3;
+pub const LEAKS: f64 = 0.3;
 
 /// Must it be stopped before anything else?
 pub fn do_first(probability: impl Fn(Cause) -> f64, kind: PumpKind, running: Running) -> Option<DoFirst> {

@@ -98,7 +98,7 @@ mod tests {
         );
         assert_eq!(
             window(&w, at("2026-11-18T23:42:00+02:00"), at("2026-11-19T00:10:00+02:00")),
-            "18 Nov 2026, 23:42 to 19 Nov 2026, 00:10"
+            "18 Nov 2026, 23:42 to 19 Nov 2026, 00:10 (UTC+02:00)"
         );
         assert_eq!(
             [duration(&w, 40.2), duration(&w, 365.0), duration(&w, 4800.0)],

@@ -116,6 +116,7 @@ mod tests {
             "another_unit",
             "beyond_the_record",
             "one_pair_open",
+            "leak_to_ground",
             "sun_at_night",
             "count_and_record",
         ] {

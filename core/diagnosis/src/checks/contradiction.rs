@@ -79,6 +79,19 @@ pub struct Beside<'a> {
     pub calendar: &'a Calendar<'a>,
 }
 
+/// Below this insulation is a leak that is dangerous, Mohm (IEEE 43 and motor manuals: far below any accepted value).
+const LEAK_MOHM: f64 = 0.1;
+
+/// A leak to ground that a tester found, told where another cause leads: whatever else is wrong, nothing is energised.
+pub fn leak_to_ground(checks: &[CheckMade]) -> Option<Contradiction> {
+    let told = |c: &CheckMade| c.check == Check::InsulationResistance;
+    let made = checks.iter().rev().find(|c| told(c))?;
+    let mohm = made.number("mohm").filter(|m| *m < LEAK_MOHM)?;
+    let values = [mohm, LEAK_MOHM];
+    Two { id: "leak_to_ground", between: [made.check.code(), "record"], values, unit: "Mohm" }
+        .beyond(Tolerance::Share(0.0, 0.0))
+}
+
 /// Everything that contradicts, worst shares first.
 pub fn contradictions(
     case: &Case,

@@ -41,7 +41,7 @@ mod water_level_sounding;
 mod water_look;
 mod wellhead_gauge;
 
-pub use contradiction::{Beside, contradictions};
+pub use contradiction::{Beside, contradictions, leak_to_ground};
 pub use far::is_far;
 pub use foreseen::{Bell, Foreseen, LN_AREA};
 pub use prediction::{Here, Prediction, Sun, stands};

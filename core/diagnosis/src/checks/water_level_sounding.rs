@@ -37,7 +37,7 @@ impl CheckModel for WaterLevelSounding {
         let standing = (rest, p.level_m.hypot(1.1));
         let by_speed = p.by_speed(|l| l.water.level_m);
         let told = |l: Load| {
-            let fall = (l.water.level_m - well.static_m).abs();
+            let fall = (l.water.level_m - rest).abs();
             let model = model_m(p, fall).hypot(p.hypothesis.level_sigma_m);
             (l.water.level_m, model.hypot(by_speed))
         };
@@ -53,7 +53,7 @@ impl CheckModel for WaterLevelSounding {
             // anywhere in its part of the grid, and no farther
             let edge = p
                 .load()
-                .map_or(1.5, |l| model_m(p, (l.water.level_m - well.static_m).abs()))
+                .map_or(1.5, |l| model_m(p, (l.water.level_m - rest).abs()))
                 .hypot(by_speed)
                 .hypot(TAPE_M);
             return vec![Foreseen::between(running.0 - half, running.0 + half, edge)];

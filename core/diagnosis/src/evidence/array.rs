@@ -6,9 +6,10 @@ use super::piece::Piece;
 use super::{Teller, Telling};
 use crate::causes::Hold;
 use crate::rank::TEMPER;
+use crate::score::Scored;
 use crate::window::Steady;
 
-pub const PIECES: [Telling; 3] = [best_point, light, beyond];
+pub const PIECES: [Telling; 4] = [best_point, sky, light, beyond];
 
 /// Voltage of the best point; of a limit, what is kept at it. The densities of both stand beside each other.
 fn best_point(t: &Teller) -> Option<Piece> {
@@ -16,7 +17,7 @@ fn best_point(t: &Teller) -> Option<Piece> {
         return None;
     }
     let points = &t.scorer.measured.points;
-    let weight = t.bits(&|s| TEMPER * (s.parts.sun + s.parts.held));
+    let weight = t.bits(&|s| TEMPER * (s.parts.sun - s.sun.sky + s.parts.held));
     let kept = match t.best().hypothesis.hold {
         Some(Hold::Speed) => Some((Channel::MotorRpm, mean(points.iter().filter_map(Steady::rpm))?)),
         Some(Hold::Current) => mean(points.iter().filter_map(Steady::phase_a)).map(|a| (Channel::PhaseUA, a)),
@@ -36,6 +37,15 @@ fn best_point(t: &Teller) -> Option<Piece> {
 
 /// Spread of the best point's voltage against the meter, share.
 const METER: f64 = 0.025;
+
+/// Light, as the array or its sensor tells it, beside a clear sky by the record's clock and plane, and by the cause's.
+fn sky(t: &Teller) -> Option<Piece> {
+    let seen = mean(t.scorer.sun.irradiance(&t.best().sun).into_iter())?;
+    let weight = t.bits(&|s| TEMPER * s.sun.sky);
+    let clear = |s: &Scored| mean(s.sun.clear.iter().copied());
+    let piece = Piece::of_channel(Channel::IrradianceWM2, t.running(), weight).measured(seen);
+    Some(piece.if_healthy(t.healthy().and_then(clear)).if_cause(clear(t.best())))
+}
 
 /// Light, beside the least in which a healthy pump lifts water.
 fn light(t: &Teller) -> Option<Piece> {

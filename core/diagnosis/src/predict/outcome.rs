@@ -46,8 +46,11 @@ pub fn of_plant(system: &System, healthy: &Plant, plant: &Plant, typical_rpm: f6
     let level = Level::After { minutes: 20.0 };
     let c = &plant.controller;
     let rpm = if typical_rpm > 0.0 { typical_rpm } else { 0.85 * c.max_rpm };
-    let slow = plant.load_at(1.1 * c.min_rpm, level);
-    let overload = logistic((slow.motor.phase_a / c.max_phase_a - 1.05) / 0.12);
+    let slow = plant.load_at(1.1 * c.min_rpm, level).motor.phase_a;
+    let overload = logistic((slow / c.max_phase_a - 1.05) / 0.12);
+    // a system that ever ran as recorded starts: what turns as easily is not overloaded
+    let as_easily = slow <= AS_EASILY * healthy.load_at(1.1 * c.min_rpm, level).motor.phase_a;
+    let overload = if as_easily { overload.min(SOUND_OVERLOAD) } else { overload };
 
     let load = plant.load_at(rpm, level);
     let sound = healthy.load_at(rpm, level);
@@ -70,6 +73,12 @@ pub fn of_plant(system: &System, healthy: &Plant, plant: &Plant, typical_rpm: f6
     }
     t
 }
+
+/// Current of a start over that of the healthy plant, up to which it turns as easily.
+const AS_EASILY: f64 = 1.03;
+
+/// Chance that such a one is stopped for its current (engineering judgement: a start in weak sun).
+const SOUND_OVERLOAD: f64 = 0.004;
 
 /// How surely a dry probe stops the pump when the level is at the intake.
 fn probe_acts(system: &System) -> f64 {

@@ -10,11 +10,17 @@ use crate::causes::Hypothesis;
 use crate::likelihood::log_sum_exp;
 use crate::window::Steady;
 
+/// So long after a start the speed may still be on its way, min.
+const RAMP_MIN: f64 = 1.5;
+
 /// True when at a steady point no limit of the controller is near, so that only the sun limits. The margins
 /// hold the tolerances of the limits and of what is compared with them.
 pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
     let (c, set) = (&plant.controller, &plant.condition.controller);
     let Some(rpm) = p.rpm() else { return false };
+    if p.running < RAMP_MIN {
+        return false;
+    }
     if rpm >= 0.975 * plant.highest_rpm() || rpm <= 1.02 * c.min_rpm {
         return false;
     }

@@ -311,20 +311,6 @@ impl<'a> Scorer<'a> {
         Scored { hypothesis: h, parts, log_prior, load, sun, flow_share, table }
     }
 
-    /// Chance that it stops again and again: as seen, and where nothing was recorded as its table has it.
-    fn stops_again(&self, table: &OutcomeTable) -> f64 {
-        let stops = &self.look.stops;
-        match self.look.rows {
-            0 => outcome::chance(table, Outcome::SomeTrip),
-            _ => f64::from(u8::from(stops.trips > 0 || stops.silent > 1)),
-        }
-    }
-
-    /// Protective stops keep it from running for most of the window.
-    fn stands(&self) -> bool {
-        self.observed.is_some_and(Outcome::is_trip) && self.look.stops.share(Outcome::Runs) < 0.3
-    }
-
     /// The plant under a scored hypothesis.
     pub fn plant_of(&self, s: &Scored) -> Plant {
         Plant { condition: s.hypothesis.condition, ..self.plant.clone() }

@@ -7,9 +7,24 @@ use super::{Scored, Scorer};
 use crate::causes::Hypothesis;
 use crate::checks::Here;
 use crate::nuisance::LEVEL;
+use crate::predict::outcome::{self, OutcomeTable};
 use crate::window::Outcome;
 
 impl Scorer<'_> {
+    /// Chance that it stops again and again: as seen, and where nothing was recorded as its table has it.
+    pub(super) fn stops_again(&self, table: &OutcomeTable) -> f64 {
+        let stops = &self.look.stops;
+        match self.look.rows {
+            0 => outcome::chance(table, Outcome::SomeTrip),
+            _ => f64::from(u8::from(stops.trips > 0 || stops.silent > 1)),
+        }
+    }
+
+    /// Protective stops keep it from running for most of the window.
+    pub(super) fn stands(&self) -> bool {
+        self.observed.is_some_and(Outcome::is_trip) && self.look.stops.share(Outcome::Runs) < 0.3
+    }
+
     /// What all hypotheses share when a check is made.
     pub fn here(&self) -> Here<'_> {
         Here { case: self.case, look: self.look, healthy: self.plant, level_m: self.level_m() }

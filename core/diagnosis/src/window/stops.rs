@@ -142,8 +142,7 @@ impl Outcome {
             Outcome::SwitchedOff => "switched_off",
             Outcome::CommsLost => "comms_lost",
             Outcome::SomeTrip => "tripped",
-            Outcome::Stands => "stopped",
-            Outcome::Silent => "stopped",
+            Outcome::Silent | Outcome::Stands => "stopped",
         }
     }
 }

@@ -76,6 +76,16 @@ fn what_stands_is_not_started_into_harm() {
     let f = by_hand(&dovecote_bend(), &[Noticed::NoWater], &[stopped.clone(), shut]);
     assert!(probability(&f, Cause::ClosedValve) > 0.5, "{:?}", f.causes[0]);
     assert!(!moves_the_pump(&f), "{:?}", f.next_checks);
+    // whatever else leads
+    let leak = made(Check::InsulationResistance, &[("mohm", number(0.0)), ("test_v", number(500.0))]);
+    let pairs = made(
+        Check::LeadResistance,
+        &[("uv_ohm", number(2.9)), ("vw_ohm", number(1e6)), ("wu_ohm", number(1e6))],
+    );
+    let f = by_hand(&kestrel_hollow(), &[Noticed::NoWater], &[stopped.clone(), pairs, leak]);
+    assert!(probability(&f, Cause::OpenPhase) > 0.5, "{:?}", f.causes[0]);
+    assert!(f.contradictions.iter().any(|c| c.id == "leak_to_ground"), "{:?}", f.contradictions);
+    assert!(!moves_the_pump(&f), "{:?}", f.next_checks);
     let leak = made(Check::InsulationResistance, &[("mohm", number(0.0)), ("test_v", number(500.0))]);
     let f = by_hand(&kestrel_hollow(), &[Noticed::NoWater], &[stopped, leak]);
     assert!(probability(&f, Cause::InsulationFault) > 0.5, "{:?}", f.causes[0]);

@@ -221,6 +221,9 @@ mod tests {
         (e.measured, e.if_healthy, e.if_cause) = (Some(number(180.0)), Some(number(310.0)), None);
         let light = "Sun on the array: 180 W/m2. A healthy pump lifts water from 310 W/m2 on.";
         assert_eq!(said(&e), light);
+        e.if_cause = Some(number(640.0));
+        assert!(said(&e).ends_with("about 310 W/m2 at that time; by this, 640 W/m2."), "{}", said(&e));
+        e.if_cause = None;
         (e.channel, e.unit) = (Some("array_v".into()), Some("V".into()));
         (e.measured, e.if_healthy) = (Some(number(900.0)), Some(number(452.0)));
         assert!(said(&e).ends_with("never gives more than 452 V."), "{}", said(&e));

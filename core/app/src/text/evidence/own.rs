@@ -136,6 +136,9 @@ fn keeps(words: &Words<'_>, e: &Evidence) -> Option<String> {
 
 /// Light beside the least that lifts water; voltage or current beside the most that an array gives.
 fn bounds(words: &Words<'_>, e: &Evidence) -> Option<String> {
+    if let (Channel::IrradianceWM2, Some(_), None) = (channel(e)?, &e.if_cause, e.sigma) {
+        return sky(words, e);
+    }
     let id = match (channel(e)?, &e.if_cause, e.sigma) {
         (Channel::IrradianceWM2, None, None) => "evidence.light",
         (Channel::ArrayV | Channel::ArrayA, None, None) => "evidence.beyond",
@@ -145,6 +148,14 @@ fn bounds(words: &Words<'_>, e: &Evidence) -> Option<String> {
     let (measured, bound) = (said(&e.measured)?, said(&e.if_healthy)?);
     let told = [("name", &*name_of(words, e)), ("measured", &measured), ("healthy", &bound)];
     Some(words.fill(id, &told))
+}
+
+/// Light beside a clear sky by the clock of the record, and by that of the cause.
+fn sky(words: &Words<'_>, e: &Evidence) -> Option<String> {
+    let said = |v: &Option<EvidenceValue>| v.as_ref().map(|v| value(words, Quantity::Irradiance, v));
+    let (measured, clear, cause) = (said(&e.measured)?, said(&e.if_healthy)?, said(&e.if_cause)?);
+    let id = if clear == cause { "evidence.sky" } else { "evidence.sky.moved" };
+    Some(words.fill(id, &[("measured", &measured), ("healthy", &clear), ("cause", &cause)]))
 }
 
 /// Heat of the controller beside that from which it holds back.

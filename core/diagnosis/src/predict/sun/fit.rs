@@ -100,6 +100,7 @@ impl SunSide {
         let mut sky = Vec::new();
         // all densities told as densities of the same readings, so that hypotheses compare
         let mut in_volts = 0.0;
+        let (mut at_night, mut clear_sky) = (0.0, Vec::new());
         // a voltage of its own lies anywhere in what it lets the array give, as a limit does: it is the points after
         // the first whose current the light moves
         let mut first_stuck = None;
@@ -111,6 +112,7 @@ impl SunSide {
                 SkyRow::of_irradiance((g / clear).ln(), p.hours, sensor_scatter(g), self.sensor_sigma, clear)
             };
             let lit = clear > 20.0;
+            clear_sky.push(clear);
             if !q.free[k] {
                 let held = HeldPoint {
                     side: self,
@@ -127,14 +129,14 @@ impl SunSide {
                     in_volts += row.turn;
                     first_stuck.get_or_insert(row.turn);
                     sky.extend(lit.then(|| by_sensor(g)));
-                    in_volts -= dark(lit, g);
+                    at_night += dark(lit, g);
                 } else if lit {
                     let (row, turn) = held.by_sky(clear);
                     sky.push(row);
                     in_volts += turn;
                     first_stuck.get_or_insert(turn);
                 } else {
-                    in_volts -= DARK;
+                    at_night += DARK;
                 }
                 let g = sensor.unwrap_or(clear);
                 irradiance.push(g);
@@ -186,7 +188,7 @@ impl SunSide {
                     ),
                 );
             }
-            in_volts -= dark(lit, turned.irradiance);
+            at_night += dark(lit, turned.irradiance);
         }
         if let Some(r) = &self.rest {
             self.push_rest(plant, c, r, &mut rows);
@@ -195,8 +197,9 @@ impl SunSide {
             in_volts -= first_stuck.unwrap_or(0.0);
         }
         let errors = rows.errors;
-        let log_likelihood = errors.log_density() + sky_log_density(&sky) + in_volts;
-        SunFit { log_likelihood, errors, irradiance, best_v }
+        let of_sky = sky_log_density(&sky) - at_night;
+        let log_likelihood = errors.log_density() + of_sky + in_volts;
+        SunFit { log_likelihood, sky: of_sky, clear: clear_sky, errors, irradiance, best_v }
     }
 
     fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut Rows) {

@@ -136,6 +136,10 @@ const HOTTEST_W_M2: f64 = 1100.0;
 pub struct SunFit {
     /// log density of voltage and irradiance rows.
     pub log_likelihood: f64,
+    /// Of that what the sky says, natural log.
+    pub sky: f64,
+    /// Clear sky at each point, as the hypothesis has clock and plane, W/m2.
+    pub clear: Vec<f64>,
     /// Voltage and irradiance rows.
     pub errors: SharedErrors,
     /// Irradiance that each point would need, W/m2.

@@ -25,7 +25,10 @@ fn situation_bits(t: &Teller) -> f64 {
     if case.situation.is_none() && case.touched.is_none() {
         return 0.0;
     }
-    let untold = |c: Cause| Situation::ALL.iter().map(|s| c.prior_weight(*s)).sum::<f64>();
+    let untold = |c: Cause| match case.situation {
+        Some(_) => Situation::ALL.iter().map(|s| c.prior_weight(*s)).sum::<f64>(),
+        None => c.prior_weight(Situation::default()),
+    };
     let all: f64 = t.ranked.iter().map(|c| untold(c.cause)).sum();
     let odds = |p: f64| (p / (1.0 - p)).log2();
     odds(t.of.prior) - odds(untold(t.of.cause) / all)

@@ -6,6 +6,8 @@
 //! |---|---|
 //! | what is asked | [`case`] |
 //! | steady stretches, stops and starts out of rows | [`window`] |
+//! | does it run now | [`running`] |
+//! | what speaks before anything is measured | [`prior`] |
 //! | how far healthy systems lie from their record | [`nuisance`] |
 //! | what a recording from a good day narrows | [`baseline`] |
 //! | what each channel would read under a hypothesis | [`predict`] |

@@ -172,13 +172,13 @@ pub struct ExpectArgs {
     #[arg(long, value_name = "TIME", value_parser = instant)]
     pub at: DateTime<FixedOffset>,
     /// Irradiance in the plane of the array, W/m2; without it a clear sky
-    #[arg(long, value_name = "W")]
+    #[arg(long, value_name = "W", allow_negative_numbers = true)]
     pub irradiance: Option<f64>,
     /// Air temperature in the shade, degC; without it the site's climate
     #[arg(long, value_name = "C", allow_negative_numbers = true)]
     pub air: Option<f64>,
     /// Minutes of pumping before; without it 120
-    #[arg(long, value_name = "M")]
+    #[arg(long, value_name = "M", allow_negative_numbers = true)]
     pub minutes: Option<f64>,
 }
 

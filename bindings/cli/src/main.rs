@@ -14,6 +14,7 @@ mod term;
 use std::process::ExitCode;
 
 use clap::Parser as _;
+use clap::error::ErrorKind as ClapErrorKind;
 use wellwright_app::{AppError, ErrorKind};
 
 use crate::args::{Args, Command};
@@ -24,7 +25,16 @@ const BAD_INPUT: u8 = 2;
 const NO_CONTROLLER: u8 = 3;
 
 fn main() -> ExitCode {
-    let args = Args::parse();
+    let args = match Args::try_parse() {
+        Ok(args) => args,
+        Err(e) if !e.use_stderr() || e.kind() == ClapErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            e.exit()
+        }
+        Err(e) => {
+            eprintln!("wellwright: {}", one_line(&e.to_string()));
+            return ExitCode::from(BAD_INPUT);
+        }
+    };
     let done = match &args.command {
         Command::Try(a) => command::play::run(a, &args.common),
         Command::Find(a) => command::find::run(a, &args.common),
@@ -41,6 +51,23 @@ fn main() -> ExitCode {
             ExitCode::from(status_of(&e))
         }
     }
+}
+
+/// What is wrong with the words of a command, in one line.
+fn one_line(text: &str) -> String {
+    let lines = text.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with("For more information"));
+    let mut out = String::new();
+    for line in lines {
+        let line = line.strip_prefix("error: ").unwrap_or(line);
+        let joint = match out.chars().last() {
+            None => "",
+            Some(':') => " ",
+            Some(_) => "; ",
+        };
+        out.push_str(joint);
+        out.push_str(line);
+    }
+    out
 }
 
 fn status_of(e: &AppError) -> u8 {

@@ -351,3 +351,24 @@ fn no_text_of_the_command_line_is_dead() {
         .collect();
     assert!(dead.is_empty(), "{dead:?}");
 }
+
+/// Words that no command takes are one line too.
+#[test]
+fn wrong_words_are_told_in_one_line() {
+    let d = dir();
+    for args in [
+        &["--units", "imperial", "try"][..],
+        &["explain"],
+        &["expect", "--system", "kestrel.system.toml", "--at", "now"],
+        &["expect", "--system", "kestrel.system.toml", "--at", "2026-03-14T10:00:00Z", "--irradiance", "-5"],
+        &["frob"],
+    ] {
+        let r = run(d.path(), args);
+        assert_eq!(r.code, Some(2), "{args:?}: {}", r.err);
+        assert_eq!(r.err.trim_end().lines().count(), 1, "{args:?}: {}", r.err);
+        assert!(r.err.starts_with("wellwright: "), "{args:?}: {}", r.err);
+    }
+    let help = run(d.path(), &["--help"]);
+    assert_eq!(help.code, Some(0));
+    assert!(help.out.lines().count() > 10);
+}

@@ -55,7 +55,8 @@ fn main() -> ExitCode {
 
 /// What is wrong with the words of a command, in one line.
 fn one_line(text: &str) -> String {
-    let lines = text.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with("For more information"));
+    let lines =
+        text.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with("For more information"));
     let mut out = String::new();
     for line in lines {
         let line = line.strip_prefix("error: ").unwrap_or(line);

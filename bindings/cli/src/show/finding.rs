@@ -6,11 +6,10 @@ use wellwright_app::page::PageView;
 use wellwright_app::page::checks::{reason, said_first, shown};
 use wellwright_app::scene::ladder::{EvidenceView, LadderView, Rung, RungKind};
 use wellwright_app::scene::view::{Place, ReadingRow};
-use wellwright_app::text::headline::{Headline, headline};
+use wellwright_app::text::headline::{Headline, headline, stop_now};
 use wellwright_app::text::{Quantity, Words, names, time, why};
 use wellwright_domain::cause::Cause;
-use wellwright_domain::caution::Caution;
-use wellwright_domain::finding::{DoFirst, Finding, NextCheck, RankedCause, Verdict};
+use wellwright_domain::finding::{Finding, NextCheck, RankedCause, Verdict};
 
 use crate::show::live;
 use crate::term::{Ink, left, right, wrapped};
@@ -24,8 +23,8 @@ const INDENT: usize = 8;
 pub fn text(view: &PageView, words: &Words<'_>, ink: &Ink) -> String {
     let f = &view.finding;
     let mut out = String::new();
-    if f.do_first == Some(DoFirst::StopNow) {
-        let _ = writeln!(out, "{}\n", ink.strong_rust(&names::caution(words.texts, Caution::StopNow)));
+    if let Some(stop) = stop_now(words, f) {
+        let _ = writeln!(out, "{}\n", ink.strong_rust(&stop));
     }
     verdict(&mut out, view, words, ink);
     measured(&mut out, view, words, ink);

@@ -6,8 +6,7 @@ pub mod design;
 mod parts;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use wellwright_domain::caution::Caution;
-use wellwright_domain::finding::{DoFirst, Finding};
+use wellwright_domain::finding::Finding;
 
 use crate::scene::account::AccountView;
 use crate::scene::span::SpanState;
@@ -15,7 +14,7 @@ use crate::scene::svg::{self, SvgStyle};
 use crate::scene::view::{Place, SectionView};
 use crate::scene::{Scene, Theme};
 use crate::text::headline::{self, FlowNow, Headline};
-use crate::text::{Words, names, time};
+use crate::text::{Words, time};
 
 /// What a page is made from.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,8 +79,8 @@ pub fn render(view: &PageView, words: &Words<'_>) -> String {
     let body = html! {
         header { strong { (f.system) } span { (window) } }
         @if let Some(note) = &view.note { p.note { (note) } }
-        @if f.do_first == Some(DoFirst::StopNow) {
-            p.stop role="alert" { (names::caution(words.texts, Caution::StopNow)) }
+        @if let Some(stop) = headline::stop_now(words, f) {
+            p.stop role="alert" { (stop) }
         }
         div.verdict.differs[head.differs] {
             h1 { (head.title) }

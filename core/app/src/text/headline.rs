@@ -1,7 +1,8 @@
 //! The sentence that answers first, and the one beneath it.
 
 use wellwright_domain::cause::Cause;
-use wellwright_domain::finding::{Finding, Verdict};
+use wellwright_domain::caution::Caution;
+use wellwright_domain::finding::{Finding, Regime, Verdict};
 
 use super::names;
 use super::number::Words;
@@ -64,6 +65,17 @@ pub fn flow_sentence(words: &Words<'_>, flow: FlowNow) -> (String, Option<String
     let stress = words.fill(id, &[("distance", &distance)]);
     let text = words.fill("headline.flow.differs", &[("measured", &measured), ("stress", &stress)]);
     (text, Some(stress))
+}
+
+/// What must be done before anything else; of a pump that starts again by itself, how it is kept from that. `None` when
+/// nothing must.
+pub fn stop_now(words: &Words<'_>, finding: &Finding) -> Option<String> {
+    finding.do_first?;
+    let stop = names::caution(words.texts, Caution::StopNow);
+    match finding.regime {
+        Regime::Cycling => Some(format!("{stop} {}", words.t("caution.restarts"))),
+        _ => Some(stop),
+    }
 }
 
 /// Head for a finding. `why` is the reason of a stop that is meant (`tank_full`, `switched_off`, `night`).
@@ -160,5 +172,21 @@ mod tests {
         let (text, stress) = flow_sentence(&w, FlowNow { measured: 6.9, lo: 5.3, hi: 5.9 });
         assert!(text.contains("1.3\u{a0}m3/h more") && text.contains(&stress.unwrap()));
         assert_eq!(flow_sentence(&w, FlowNow { measured: 5.5, lo: 5.3, hi: 5.9 }).1, None);
+    }
+
+    #[test]
+    fn a_pump_that_starts_again_is_locked_out() {
+        let w = Words::english();
+        let mut finding: Finding = serde_json::from_value(serde_json::json!({
+            "schema": 1, "system": "x", "window": {"from": null, "to": null, "rows": 0, "used": 0, "set_aside": 0},
+            "verdict": "fault", "do_first": "stop_now", "regime": "speed_limited", "assumed": [], "causes": [],
+            "pairs": [], "next_checks": [], "model": {"version": "1", "record_hash": "0"}
+        }))
+        .unwrap();
+        assert_eq!(stop_now(&w, &finding).unwrap(), "Stop the pump now. Running on destroys it.");
+        finding.regime = Regime::Cycling;
+        assert!(stop_now(&w, &finding).unwrap().ends_with("open and lock the DC isolator."));
+        finding.do_first = None;
+        assert_eq!(stop_now(&w, &finding), None);
     }
 }

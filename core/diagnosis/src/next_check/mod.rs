@@ -43,6 +43,9 @@ const CONFIRM_BITS: f64 = 0.01;
 /// Of those that confirm nearly as well as the best, by this share, the quickest is named.
 const NEARLY: f64 = 0.5;
 
+/// Nobody is sent to learn less than so many bits, however quick it is, unless it spares more minutes than it takes.
+const LEAST_BITS: f64 = 0.03;
+
 /// Most suggestions.
 const MOST: usize = 5;
 
@@ -86,7 +89,10 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
         .collect();
     let open = first.probability < STANDS_OUT || first.cause == Cause::Unknown;
     candidates.sort_by(|a, b| b.rate(open).total_cmp(&a.rate(open)));
-    let worth = |c: &&Candidate| c.gain(open) > c.cost;
+    let worth = |c: &&Candidate| {
+        let tells = c.tried.saved_min > c.cost || c.tried.expected_bits >= LEAST_BITS;
+        tells && c.gain(open) > c.cost
+    };
     let tell = |c: &Candidate, confirms: bool| NextCheck {
         code: c.check,
         minutes: c.check.info().minutes,

@@ -125,13 +125,25 @@ impl Live {
     /// # Errors
     /// A record that no physics answers.
     pub fn new(system: &System) -> Result<Live, PhysicsError> {
-        Ok(Live {
+        Ok(Live::with(system, Model::new(system)?))
+    }
+
+    /// Nothing heard yet; what the record leaves out is sized from a recording.
+    ///
+    /// # Errors
+    /// A record that no physics answers.
+    pub fn of_recording(system: &System, samples: &[Sample]) -> Result<Live, PhysicsError> {
+        Ok(Live::with(system, Model::as_seen(system, samples)?))
+    }
+
+    fn with(system: &System, model: Model) -> Live {
+        Live {
             system: system.clone(),
-            model: Model::new(system)?,
+            model,
             recent: VecDeque::new(),
             running_since: None,
             seen: [false; Channel::COUNT],
-        })
+        }
     }
 
     /// The record.
@@ -346,5 +358,21 @@ mod tests {
         live.push(&s);
         let m = live.moment().unwrap();
         assert_eq!((m.why_standing(), m.stopped_unmeant()), (None, true));
+    }
+
+    #[test]
+    fn what_a_record_leaves_out_is_sized_from_the_recording() {
+        let rows: Vec<Sample> = (0..30).map(|k| running(k).with(Channel::ArrayV, 290.0)).collect();
+        let whole = kestrel_hollow();
+        let (a, b) = (Live::new(&whole).unwrap(), Live::of_recording(&whole, &rows).unwrap());
+        assert_eq!(a.model().plant.array, b.model().plant.array, "what is recorded stands");
+        let mut bare = whole;
+        (bare.array.series, bare.array.module.voc_v, bare.controller.max_v) = (None, None, None);
+        let sized = Live::of_recording(&bare, &rows).unwrap();
+        let volts = |l: &Live| {
+            let array = &l.model().plant.array;
+            f64::from(array.series) * array.module.at(1000.0, 25.0).voc()
+        };
+        assert!((volts(&sized) / volts(&a) - 1.0).abs() < 0.25, "{} of {}", volts(&sized), volts(&a));
     }
 }

@@ -6,8 +6,10 @@
 //! side only).
 
 use wellwright_diagnosis::nuisance::{Nuisance, nuisances};
+use wellwright_diagnosis::predict::as_seen::sized;
 use wellwright_domain::finding::Regime;
 use wellwright_domain::record::{FlowPlace, System};
+use wellwright_domain::sample::Sample;
 use wellwright_physics::error::PhysicsError;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::{Chain, Moment};
@@ -138,17 +140,36 @@ impl Model {
     /// Values that no system can have.
     pub fn new(system: &System) -> Result<Model, PhysicsError> {
         let (plant, assumed) = Plant::from_record(system)?;
+        Ok(Model::of(system, plant, assumed))
+    }
+
+    /// The plant of a record; what it leaves out and `samples` show of the size is taken from these.
+    ///
+    /// # Errors
+    /// Values that no system can have.
+    pub fn as_seen(system: &System, samples: &[Sample]) -> Result<Model, PhysicsError> {
+        let (sized, mut assumed) = sized(system, samples);
+        match Plant::from_record(&sized) {
+            Ok((plant, more)) if !assumed.is_empty() => {
+                assumed.extend(more);
+                Ok(Model::of(system, plant, assumed))
+            }
+            _ => Model::new(system),
+        }
+    }
+
+    fn of(system: &System, plant: Plant, assumed: Vec<Assumed>) -> Model {
         let spread = |field: &str| assumed.iter().find(|a| a.field == field).map_or(0.0, |a| a.sigma);
         let module_current = 0.02f64.hypot(spread("array.strings")).hypot(spread("array.module.isc_a"));
         let module_voltage = 0.01f64.hypot(spread("array.series")).hypot(spread("array.module.voc_v"));
-        Ok(Model {
+        Model {
             latent: nuisances(system, &assumed),
             flow_at: system.sensors.flow_m3_h.as_ref().and_then(|c| c.at).unwrap_or(FlowPlace::Wellhead),
             plant,
             assumed,
             module_current,
             module_voltage,
-        })
+        }
     }
 
     /// Solves a moment with its spread.

@@ -35,7 +35,7 @@ pub fn moment_of(
     let still = finding.regime == Regime::Stopped || finding.verdict == Verdict::StandingBy;
     let last_running = samples.iter().rposition(runs).filter(|_| !still);
     let end = last_running.map_or(samples.len(), |i| i + 1);
-    let mut live = Live::new(system)?;
+    let mut live = Live::of_recording(system, samples)?;
     for s in &samples[..end] {
         live.push(s);
     }

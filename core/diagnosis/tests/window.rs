@@ -1,6 +1,7 @@
 //! What a window comes down to: silent stops, and the pumping that a well still feels after a rest.
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
+use wellwright_diagnosis::predict::outcome::observed;
 use wellwright_diagnosis::window::{Look, Outcome};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::{Flag, Flags, PumpState};
@@ -83,6 +84,26 @@ fn a_stop_needs_no_state() {
     assert_eq!(of(Some(Flags::NONE.with(Flag::DryProbe))), Some(Outcome::Dry));
     assert_eq!(of(Some(Flags::NONE.with(Flag::TankFull))), Some(Outcome::TankFull));
     assert_eq!(of(None), Some(Outcome::Stands));
+}
+
+/// A pump that ran and was then switched off stands as meant; one that tripped before does not.
+#[test]
+fn switching_off_hides_no_trip() {
+    let seen = |before: &[PumpState]| {
+        let states = [before, &rests(200)].concat();
+        let mut all = rows(&states);
+        for s in &mut all {
+            s.flags = Some(match s.state {
+                Some(PumpState::Tripped) => Flags::NONE.with(Flag::OverCurrent),
+                Some(PumpState::Stopped) => Flags::NONE.with(Flag::SwitchedOff),
+                _ => Flags::NONE,
+            });
+        }
+        observed(&Look::new(&all, |_| true))
+    };
+    assert_eq!(seen(&runs(60)), Some(Outcome::SwitchedOff));
+    let trips = [runs(5), vec![PumpState::Tripped; 6]].concat();
+    assert_eq!(seen(&trips.repeat(4)), Some(Outcome::Overload));
 }
 
 /// What the last row says holds at night too: a pump that ran until dusk does not run at midnight.

@@ -19,7 +19,9 @@ pub fn observed(look: &Look) -> Option<Outcome> {
     if stops.daylight() == 0 {
         return None;
     }
-    if let Some(last) = stops.last.filter(|o| o.is_meant() && stops.share(*o) > 0.5) {
+    // whoever switches off a pump that trips hides nothing
+    let meant = stops.last.filter(|o| o.is_meant() && stops.share(*o) > 0.5);
+    if let (Some(last), 0) = (meant, stops.trips) {
         return Some(last);
     }
     if let Some((trip, share)) = stops.main_trip()

@@ -14,7 +14,7 @@ const SAYS: &str = "controller_display";
 
 /// What it does for most of the window; that it stands as meant, with what so much rest says.
 fn does(t: &Teller) -> Option<Piece> {
-    let meant = t.scorer.stands_as_meant();
+    let meant = t.scorer.stands_as_meant().filter(|_| t.scorer.look.stops.trips == 0);
     let seen = meant.or(t.scorer.observed)?;
     let weight = t.bits(&|s| s.parts.outcome + meant.map_or(0.0, |_| s.parts.resting));
     let piece = Piece::of_check(SAYS, t.regime, weight).measured(seen.code());

@@ -6,7 +6,7 @@
 //! side only).
 
 use wellwright_diagnosis::nuisance::{Nuisance, nuisances};
-use wellwright_diagnosis::predict::as_seen::sized;
+use wellwright_diagnosis::predict::as_seen::built;
 use wellwright_domain::finding::Regime;
 use wellwright_domain::record::{FlowPlace, System};
 use wellwright_domain::sample::Sample;
@@ -148,14 +148,8 @@ impl Model {
     /// # Errors
     /// Values that no system can have.
     pub fn as_seen(system: &System, samples: &[Sample]) -> Result<Model, PhysicsError> {
-        let (sized, mut assumed) = sized(system, samples);
-        match Plant::from_record(&sized) {
-            Ok((plant, more)) if !assumed.is_empty() => {
-                assumed.extend(more);
-                Ok(Model::of(system, plant, assumed))
-            }
-            _ => Model::new(system),
-        }
+        let (plant, assumed) = built(system, samples, Plant::from_record)?;
+        Ok(Model::of(system, plant, assumed))
     }
 
     fn of(system: &System, plant: Plant, assumed: Vec<Assumed>) -> Model {

@@ -50,11 +50,12 @@ pub enum DiagnosisError {
 /// the checks and the situation then speak alone.
 pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let system = case.system;
-    let (plant, assumed) = healthy_plant_as_seen(system, recent(case.samples))
+    let rows = recent(case.samples);
+    let (plant, assumed) = healthy_plant_as_seen(system, rows)
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
-    let calendar = Calendar::new(&plant, recent(case.samples));
+    let calendar = Calendar::new(&plant, rows);
     let sun_up = |at: DateTime<FixedOffset>| calendar.is_day(at);
-    let look = Look::new(recent(case.samples), sun_up);
+    let look = Look::new(rows, sun_up);
     let (far, near): (Vec<CheckMade>, Vec<CheckMade>) =
         case.checks.iter().cloned().partition(|made| is_far(made, look.span));
     let case = &Case { checks: &near, ..case.clone() };

@@ -10,7 +10,7 @@ use wellwright_domain::check::{Check, CheckMade};
 use wellwright_domain::record::PumpKind;
 
 use super::{CheckModel, Foreseen, Prediction, yes_no};
-use crate::predict::column::{PROMPT_S, drained, fill_s};
+use crate::predict::column::{PROMPT_S, drained, fill_s, valve_fitted};
 
 /// See the module.
 pub struct ColumnDrain;
@@ -21,10 +21,6 @@ const REST_MIN: f64 = 7.0;
 /// As no water is told, s.
 const NEVER_S: f64 = 999.0;
 
-fn valve_fitted(p: &Prediction) -> bool {
-    p.system().delivery.check_valve != Some(false)
-}
-
 /// A shaft spins back for so long after a stop, min: a column that runs back more slowly turns nothing.
 const SPINS_MIN: f64 = 4.0;
 
@@ -32,7 +28,7 @@ const SPINS_MIN: f64 = 4.0;
 fn spins(p: &Prediction) -> f64 {
     let fast = match (p.hypothesis.drains_in_min, p.cause()) {
         (Some(minutes), _) => (SPINS_MIN / minutes).min(1.0),
-        _ if !valve_fitted(p) => 0.9,
+        _ if !valve_fitted(p.system()) => 0.9,
         // water that runs out of a hole is heard too
         (None, Cause::RiserLeak) => 0.15,
         _ => return 0.03,
@@ -53,7 +49,7 @@ impl CheckModel for ColumnDrain {
         let lifts: Vec<(f64, f64)> = flows.into_iter().flatten().filter(|(_, q)| *q >= 0.03 * size).collect();
         let comes: f64 = lifts.iter().map(|(share, _)| share).sum();
         let flow = lifts.iter().map(|(share, q)| share * q).sum::<f64>() / comes.max(1e-9);
-        let prompt = match drained(p.hypothesis, valve_fitted(p), REST_MIN) {
+        let prompt = match drained(p.hypothesis, valve_fitted(p.system()), REST_MIN) {
             Some(share) => ((PROMPT_S + share * fill_s(p.plant, flow)).min(900.0).ln(), 0.5),
             None => (PROMPT_S.ln(), 0.6),
         };

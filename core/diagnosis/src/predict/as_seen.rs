@@ -9,8 +9,9 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::PumpState;
 use wellwright_domain::record::{PumpKind, System};
 use wellwright_domain::sample::Sample;
-use wellwright_physics::plant::Assumed;
+use wellwright_physics::error::PhysicsError;
 use wellwright_physics::plant::assume::{CENTRIFUGAL_BEST, CENTRIFUGAL_SHAPE};
+use wellwright_physics::plant::{Assumed, Plant};
 use wellwright_physics::pump::centrifugal::G_M_S2;
 
 /// Voltage of the best point of a warm array in use, and of its open circuit at rest, over the open circuit of its data
@@ -250,8 +251,26 @@ impl Filling {
     }
 }
 
+/// The plant of a record whose gaps a recording sizes, built as `build` does, and all that was assumed.
+///
+/// Errors: those of `build` for the record itself.
+pub fn built(
+    system: &System,
+    samples: &[Sample],
+    build: fn(&System) -> Result<(Plant, Vec<Assumed>), PhysicsError>,
+) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
+    let (sized, mut assumed) = sized(system, samples);
+    if assumed.is_empty() {
+        return build(system);
+    }
+    // a reading that fits no system says nothing of its size
+    let Ok((plant, more)) = build(&sized) else { return build(system) };
+    assumed.extend(more);
+    Ok((plant, assumed))
+}
+
 /// The record with what it leaves out sized from a recording, and what was so assumed.
-pub fn sized(system: &System, samples: &[Sample]) -> (System, Vec<Assumed>) {
+fn sized(system: &System, samples: &[Sample]) -> (System, Vec<Assumed>) {
     let seen = Seen::new(samples);
     let mut filling = Filling { system: system.clone(), assumed: Vec::new() };
     filling.voltage(&seen);

@@ -2,6 +2,7 @@
 
 use std::f64::consts::FRAC_PI_4;
 
+use wellwright_domain::record::System;
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
@@ -22,6 +23,11 @@ impl Column {
     }
 }
 
+/// A check valve is fitted, as far as the record says.
+pub fn valve_fitted(system: &System) -> bool {
+    system.delivery.check_valve != Some(false)
+}
+
 /// Seconds from the command to water through a full pipe: ramp and check valve (engineering judgement: 4 to 60 s).
 pub const PROMPT_S: f64 = 16.0;
 
@@ -35,17 +41,20 @@ const WITHOUT_VALVE: f64 = 0.8;
 
 /// Seconds to fill the riser from the resting level to the wellhead with `flow_m3_h`.
 pub fn fill_s(plant: &Plant, flow_m3_h: f64) -> f64 {
-    let bore_m = plant.water.pipes.riser.inner_mm / 1000.0;
-    let volume_m3 = FRAC_PI_4 * bore_m * bore_m * plant.water.well.static_m;
+    length_fills_s(plant.water.pipes.riser.inner_mm, plant.water.well.static_m, flow_m3_h)
+}
+
+/// Seconds to fill so many metres of a pipe.
+fn length_fills_s(inner_mm: f64, length_m: f64, flow_m3_h: f64) -> f64 {
+    let bore_m = inner_mm / 1000.0;
+    let volume_m3 = FRAC_PI_4 * bore_m * bore_m * length_m;
     3600.0 * volume_m3 / flow_m3_h.max(LEAST_M3_H)
 }
 
 /// Minutes to fill riser and surface pipe, from the resting level to the outlet, with `flow_m3_h`.
 pub fn fills_all_min(plant: &Plant, flow_m3_h: f64) -> f64 {
     let surface = &plant.water.pipes.surface;
-    let bore_m = surface.inner_mm / 1000.0;
-    let volume_m3 = FRAC_PI_4 * bore_m * bore_m * surface.length_m;
-    (fill_s(plant, flow_m3_h) + 3600.0 * volume_m3 / flow_m3_h.max(LEAST_M3_H)) / 60.0
+    (fill_s(plant, flow_m3_h) + length_fills_s(surface.inner_mm, surface.length_m, flow_m3_h)) / 60.0
 }
 
 /// Share of the column that has run back after a rest of `rest_min` minutes; `None` when it stays.

@@ -56,14 +56,7 @@ pub fn healthy_plant_as_seen(
     system: &System,
     samples: &[Sample],
 ) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
-    let (sized, mut assumed) = as_seen::sized(system, samples);
-    if assumed.is_empty() {
-        return healthy_plant(system);
-    }
-    // a reading that fits no system says nothing of its size
-    let Ok((plant, more)) = healthy_plant(&sized) else { return healthy_plant(system) };
-    assumed.extend(more);
-    Ok((plant, assumed))
+    as_seen::built(system, samples, healthy_plant)
 }
 
 /// A quantity compared on the load side.

@@ -27,7 +27,7 @@ use crate::checks;
 use crate::impossible::Bounds;
 use crate::likelihood::SharedErrors;
 use crate::nuisance::{Nuisance, nuisances};
-use crate::predict::column::Column;
+use crate::predict::column::{Column, valve_fitted};
 use crate::predict::outcome::{self, OutcomeTable};
 use crate::predict::peaks::Peaks;
 use crate::predict::sun::{ArrayQuestion, SunFit, SunSide};
@@ -115,7 +115,7 @@ impl<'a> Scorer<'a> {
             healthy_flow: resting::FlowOfSun::new(plant),
             column: Column {
                 first_ever: case.situation == Some(Situation::FirstStart),
-                valve: case.system.delivery.check_valve != Some(false),
+                valve: valve_fitted(case.system),
             },
             bounds: Bounds::new(case.system, plant, assumed, look),
         }

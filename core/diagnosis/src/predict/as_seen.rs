@@ -251,14 +251,13 @@ impl Filling {
     }
 }
 
+/// A plant and what had to be assumed for it.
+pub type Built = Result<(Plant, Vec<Assumed>), PhysicsError>;
+
 /// The plant of a record whose gaps a recording sizes, built as `build` does, and all that was assumed.
 ///
 /// Errors: those of `build` for the record itself.
-pub fn built(
-    system: &System,
-    samples: &[Sample],
-    build: fn(&System) -> Result<(Plant, Vec<Assumed>), PhysicsError>,
-) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
+pub fn built(system: &System, samples: &[Sample], build: fn(&System) -> Built) -> Built {
     let (sized, mut assumed) = sized(system, samples);
     if assumed.is_empty() {
         return build(system);

@@ -15,11 +15,12 @@ use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 use crate::case::Case;
 use crate::causes::Hypothesis;
 use crate::likelihood::SharedErrors;
-use crate::nuisance::{Nuisance, nuisances};
+use crate::nuisance::{Nuisance, level_of, nuisances};
 use crate::predict::outcome;
 use crate::predict::peaks::Peaks;
 use crate::predict::sun::{ArrayQuestion, LASTING, SunSide};
 use crate::predict::{Measured, reference_flow};
+use crate::refuted;
 use crate::score::straight::Drawing;
 use crate::score::{electrical, load};
 use crate::window::{Look, recent};
@@ -143,7 +144,8 @@ impl Baseline {
         if case.baseline.is_empty() {
             return None;
         }
-        let look = Look::new(recent(case.baseline), sun_up);
+        let mut look = Look::new(recent(case.baseline), sun_up);
+        refuted::set_aside(&mut look, case.system, plant, reference_flow(plant));
         let from = look.span.map(|s| s.0);
         let told = BaselineUse { from, rows: look.rows, refused: None, narrowed: Vec::new() };
         let latent = nuisances(case.system, assumed);
@@ -196,7 +198,7 @@ fn rows(
         plant,
         &predicted,
         &healthy,
-        load::Pipes { flow_size: reference_flow(plant), may_be_empty: false },
+        load::Pipes { flow_size: reference_flow(plant), may_be_empty: false, level: level_of(latent) },
         Beside::Taking,
     )
     .errors;

@@ -17,12 +17,13 @@ use crate::checks::{Beside, contradictions, counts, is_far, leak_to_ground};
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::pairs;
-use crate::predict::healthy_plant_as_seen;
 use crate::predict::sky::Calendar;
+use crate::predict::{healthy_plant_as_seen, reference_flow};
 use crate::rank::{CauseScore, rank, severity};
+use crate::refuted;
 use crate::running::running;
 use crate::score::{Memo, Scorer};
-use crate::verdict::{self, LEAKS};
+use crate::verdict::{self, LEAKS, better_left_standing};
 use crate::window::{Look, Outcome, recent};
 
 /// Evidence is told in full for this many causes; less plausible ones keep only their probability.
@@ -55,7 +56,9 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
     let calendar = Calendar::new(&plant, rows);
     let sun_up = |at: DateTime<FixedOffset>| calendar.is_day(at);
-    let look = Look::new(rows, sun_up);
+    let mut look = Look::new(rows, sun_up);
+    let refuted = refuted::set_aside(&mut look, system, &plant, reference_flow(&plant));
+    let look = look;
     let (far, near): (Vec<CheckMade>, Vec<CheckMade>) =
         case.checks.iter().cloned().partition(|made| is_far(made, look.span));
     let case = &Case { checks: &near, ..case.clone() };
@@ -91,8 +94,9 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         })
         .collect();
     let leak = leak_to_ground(case.checks).filter(|_| probability(Cause::InsulationFault) < LEAKS);
-    let left_standing = do_first.is_some() || leak.is_some();
-    let beside = Beside { far: &far, calendar: &calendar };
+    let left_standing =
+        do_first.is_some() || leak.is_some() || better_left_standing(probability, system.pump.kind);
+    let beside = Beside { far: &far, calendar: &calendar, refuted: &refuted };
     let mut said = contradictions(case, &look, &plant, &scorer.bounds, &beside);
     said.extend(leak);
     let next_checks = next_checks(&scorer, &shared_out(&ranked, of_pairs), left_standing);

@@ -48,6 +48,10 @@ const MOST: f64 = 40.0;
 /// judgement).
 const NONSENSE: f64 = 6.0;
 
+/// Sensors whose error is a cause of its own; any other that tells nonsense is pointed out and left out.
+const WITH_A_CAUSE: [Channel; 4] =
+    [Channel::IrradianceWM2, Channel::FlowM3H, Channel::WellheadKpa, Channel::WaterLevelM];
+
 /// What was seen of the array that can be held against its bounds.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 struct Seen {
@@ -163,7 +167,7 @@ impl Bounds {
         let coldest_c = system.site.air_min_c.unwrap_or(COLDEST_C).min(COLDEST_C);
         let silent = Silent::new(assumed);
         let passed = !silent.array && seen.beyond(plant, &ArrayCondition::default(), coldest_c) > 0.0;
-        let nonsense = Channel::ALL.into_iter().filter(|c| look.tells_nonsense(*c)).collect();
+        let nonsense = WITH_A_CAUSE.into_iter().filter(|c| look.tells_nonsense(*c)).collect();
         Bounds { seen, coldest_c, passed, silent, nonsense }
     }
 

@@ -40,6 +40,7 @@ pub mod pairs;
 pub mod predict;
 pub mod prior;
 pub mod rank;
+mod refuted;
 pub mod running;
 pub mod score;
 pub mod verdict;

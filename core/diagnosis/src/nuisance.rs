@@ -20,7 +20,13 @@ pub struct Nuisance {
 }
 
 /// Name of the resting level.
-pub const LEVEL: &str = "static_level";
+const LEVEL: &str = "static_level";
+
+/// Which of a list is the resting level, and its spread, m.
+pub fn level_of(list: &[Nuisance]) -> (usize, f64) {
+    let level = list.iter().enumerate().find(|(_, n)| n.name == LEVEL);
+    level.map_or((0, 1.0), |(k, n)| (k, n.sigma))
+}
 
 /// All latent quantities of the load side for one record.
 pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {

@@ -1,4 +1,4 @@
-//! Does the pump run now? As telemetry says; where there is none, as somebody saw or read it.
+//! Does the pump run now? As telemetry says; where there is none, or none so late, as somebody saw or read it.
 //!
 //! What must be stopped, and which checks may be made, hangs on it.
 
@@ -27,20 +27,27 @@ pub fn cycles(look: &Look) -> bool {
     look.stops.trips >= CYCLES
 }
 
-/// What telemetry says, else the last check that tells it.
+/// What a check tells that was made after the last row, else what telemetry says, else the last check that tells it.
 pub fn running(look: &Look, checks: &[CheckMade]) -> Running {
+    let later = |c: &&CheckMade| c.at.zip(look.span).is_some_and(|(at, (_, last))| at > last);
+    match by_hand(checks.iter().filter(later)) {
+        Running::NotKnown => {}
+        seen => return seen,
+    }
     match look.stops.last {
+        _ if look.stops.starting => Running::Yes,
         Some(Outcome::Runs) => Running::Yes,
+        // nobody heard of it since
+        Some(Outcome::CommsLost) | None => by_hand(checks.iter()),
         // whoever switched it off has stopped it
         Some(last) if cycles(look) && !last.is_meant() => Running::Yes,
         Some(_) => Running::No,
-        None => by_hand(checks),
     }
 }
 
 /// The last check that tells it, in the order of their times, else as listed.
-fn by_hand(checks: &[CheckMade]) -> Running {
-    let mut told: Vec<&CheckMade> = checks.iter().collect();
+fn by_hand<'a>(checks: impl Iterator<Item = &'a CheckMade>) -> Running {
+    let mut told: Vec<&CheckMade> = checks.collect();
     if told.iter().all(|c| c.at.is_some()) {
         told.sort_by_key(|c| c.at);
     }
@@ -103,6 +110,32 @@ mod tests {
         assert_eq!(of(&[Runs, Tripped], &hand), Running::No);
         let cycling: Vec<PumpState> = [Runs, Tripped, Tripped].repeat(4);
         assert_eq!(of(&cycling, &[]), Running::Yes, "the next start comes by itself");
+    }
+
+    #[test]
+    fn who_looks_after_the_last_row_knows_better() {
+        use PumpState::{Running as Runs, Starting, Stopped};
+        let rows = rows(&[Runs, Stopped]);
+        let look = Look::new(&rows, |_| true);
+        let seen = |after: i64| {
+            let mut made = made(Check::LookAndListen, "running", Answer::Bool(true));
+            made.at = Some(rows[1].at + TimeDelta::seconds(after));
+            running(&look, &[made])
+        };
+        assert_eq!((seen(-20), seen(3600)), (Running::No, Running::Yes));
+        let starts = Look::new(&self::rows(&[Stopped, Starting]), |_| true);
+        assert_eq!(running(&starts, &[]), Running::Yes);
+    }
+
+    #[test]
+    fn a_link_that_is_lost_tells_nothing() {
+        let mut rows = rows(&[PumpState::Running, PumpState::Stopped]);
+        rows[1].state = None;
+        rows[1].flags = Some(Flags::NONE.with(Flag::CommsLost));
+        let look = Look::new(&rows, |_| true);
+        let stands = made(Check::LookAndListen, "running", Answer::Bool(false));
+        assert_eq!(running(&look, &[]), Running::NotKnown);
+        assert_eq!(running(&look, &[stands]), Running::No);
     }
 
     #[test]

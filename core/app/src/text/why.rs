@@ -118,6 +118,8 @@ mod tests {
             "one_pair_open",
             "leak_to_ground",
             "sun_at_night",
+            "refuted",
+            "open_and_running",
             "count_and_record",
         ] {
             let text = w.texts.get(&format!("contradiction.{id}"));

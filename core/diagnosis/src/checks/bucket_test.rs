@@ -9,8 +9,11 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::record::FlowPlace;
 use wellwright_physics::load::Load;
+use wellwright_physics::plant::Plant;
 
-use super::{CheckModel, Foreseen, Prediction};
+use super::{CannotBe, CheckModel, Foreseen, Prediction};
+use crate::predict::reference_flow;
+use crate::refuted::TOO_MUCH;
 
 /// See the module.
 pub struct BucketTest;
@@ -26,7 +29,7 @@ impl CheckModel for BucketTest {
     }
 
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
-        let size = crate::predict::reference_flow(p.healthy);
+        let size = reference_flow(p.healthy);
         let none = (0.0, 0.02 * size);
         let Some(load) = p.load() else { return vec![Foreseen::number(none.0, none.1)] };
         let wellhead = p.made.is_some_and(at_wellhead);
@@ -53,6 +56,12 @@ impl CheckModel for BucketTest {
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let seconds = made.number("seconds").filter(|s| *s > 0.0);
         vec![made.number("litres").zip(seconds).map(|(l, s)| 3.6 * l / s)]
+    }
+
+    fn cannot_be(&self, made: &CheckMade, healthy: &Plant) -> Option<CannotBe> {
+        let [Some(flow)] = self.read(made)[..] else { return None };
+        let usual = reference_flow(healthy);
+        (flow > TOO_MUCH * usual).then_some(CannotBe { id: "another_unit", values: [flow, usual] })
     }
 
     fn while_running(&self) -> bool {

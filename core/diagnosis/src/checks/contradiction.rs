@@ -12,12 +12,14 @@ use wellwright_domain::check::{Answer, Check, CheckMade, FieldKind};
 use wellwright_domain::finding::Contradiction;
 
 use super::insulation_resistance::GOOD_MOHM;
+use super::lead_resistance;
 use crate::case::Case;
 use crate::impossible::Bounds;
 use crate::predict::outcome;
 use crate::predict::sky::Calendar;
+use crate::refuted::Refuted;
 use crate::score::warned::warned;
-use crate::window::{Look, Outcome, Steady};
+use crate::window::{Look, Outcome, PHASES, Steady};
 use wellwright_physics::plant::Plant;
 
 /// A reading within so many minutes of a check is of the same moment.
@@ -77,6 +79,8 @@ pub struct Beside<'a> {
     pub far: &'a [CheckMade],
     /// When the sun should be up.
     pub calendar: &'a Calendar<'a>,
+    /// Sensors that were set aside.
+    pub refuted: &'a [Refuted],
 }
 
 /// Below this insulation is a leak that is dangerous, Mohm (IEEE 43 and motor manuals: far below any accepted value).
@@ -106,6 +110,7 @@ pub fn contradictions(
     if beside.calendar.is_wrong {
         out.push(yes_and_no("sun_at_night", [Channel::ArrayV.code(), "time"], [1.0, 0.0]));
     }
+    out.extend(beside.refuted.iter().filter_map(refuted_by_the_rest));
     out.extend(beside.far.iter().map(|c| yes_and_no("another_time", [c.check.code(), "time"], [1.0, 0.0])));
     let warns = warned(look);
     out.extend(warns.map(|o| yes_and_no("flag_while_running", [o.code(), "state"], [1.0, 0.0])));
@@ -168,18 +173,13 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
             of("level_sensor_and_sounding", code, hand, "water_level_m", level, "m", tolerance)
         }
         Check::LeadCurrent => {
-            let amps = [made.number("u_a")?, made.number("v_a")?, made.number("w_a")?];
-            let mean = Some((amps[0] + amps[1] + amps[2]) / 3.0);
-            let told = point.and_then(Steady::phase_a);
-            of(
-                "controller_and_clamp",
-                code,
-                mean,
-                Channel::PhaseUA.code(),
-                told,
-                "A",
-                Tolerance::Share(0.2, 0.3),
-            )
+            // the lead in which they lie farthest apart
+            let both = ["u_a", "v_a", "w_a"].into_iter().zip(PHASES);
+            let both = both.filter_map(|(lead, phase)| Some((made.number(lead)?, sensor(phase)?, phase)));
+            let apart = |x: &(f64, f64, Channel)| (x.0 - x.1).abs();
+            let (hand, told, phase) = both.max_by(|x, y| apart(x).total_cmp(&apart(y)))?;
+            let tolerance = Tolerance::Share(0.2, 0.3);
+            of("controller_and_clamp", code, Some(hand), phase.code(), Some(told), "A", tolerance)
         }
         Check::ArrayTerminalVoltage => {
             let (hand, told) = (made.number("controller_v"), sensor(Channel::ArrayV));
@@ -240,6 +240,11 @@ fn against_flags(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradic
             // deeper than the probe agrees with the signal
             two.beyond(Tolerance::Offset(OVER_PROBE_M)).filter(|_| depth < probe)
         }
+        Check::LeadResistance => {
+            let ran = moment(look, made.at).is_some_and(|p| p.phase_a().is_none_or(|a| a > 0.0));
+            let open = lead_resistance::is_open(made) && observed == Outcome::Runs;
+            (ran && open).then(|| yes_and_no("open_and_running", [made.check.code(), "state"], [1.0, 0.0]))
+        }
         Check::LookAndListen => {
             let seen = made.yes("running")?;
             let at = moment(look, made.at).filter(|_| made.at.is_some());
@@ -273,6 +278,12 @@ fn against_record(case: &Case, made: &CheckMade) -> Option<Contradiction> {
 fn beyond_the_record(channel: Channel, values: [f64; 2]) -> Option<Contradiction> {
     let between = [channel.code(), "record"];
     Two { id: "beyond_the_record", between, values, unit: channel.unit() }.beyond(Tolerance::Share(0.0, 0.0))
+}
+
+/// A sensor that all other readings refute.
+fn refuted_by_the_rest(r: &Refuted) -> Option<Contradiction> {
+    let (between, values) = ([r.channel.code(), "state"], [r.reads, r.needs]);
+    Two { id: "refuted", between, values, unit: r.channel.unit() }.beyond(Tolerance::Share(0.0, 0.0))
 }
 
 /// Water in the bucket at the outlet, and none at the tank.

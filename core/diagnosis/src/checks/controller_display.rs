@@ -43,8 +43,16 @@ impl CheckModel for ControllerDisplay {
         if told(p) {
             return vec![Foreseen::Known; TOLD.len() + 3];
         }
-        let mut out = vec![Foreseen::yes(p.chance(Outcome::Runs))];
-        out.extend(TOLD.iter().map(|o| Foreseen::yes(p.chance(*o))));
+        // in the dark it stands, whatever is wrong
+        let runs = if p.is_dark() { 0.01 } else { p.chance(Outcome::Runs) };
+        let mut out = vec![Foreseen::yes(runs)];
+        // of one that stands each flag in its turn, where none before it was shown: they add up to one
+        let mut left = 1.0 - p.chance(Outcome::Runs);
+        for o in TOLD {
+            let chance = p.chance(o);
+            out.push(Foreseen::yes(chance / left.max(chance).max(1e-6)));
+            left -= chance;
+        }
         let h = p.hypothesis;
         let spread = 0.08f64.hypot(h.torque_sigma).hypot(h.loose_electrical);
         let power = p.load().map_or((0.0, 3.0), |l| (l.dc_w.max(1.0).ln(), spread));
@@ -68,8 +76,15 @@ impl CheckModel for ControllerDisplay {
             Some(Answer::Flags(f)) => Some(*f),
             _ => None,
         };
+        // flags tell why it stands; after the first the others are told
+        let flags = flags.filter(|_| runs != Some(1.0));
         let mut out = vec![runs];
-        out.extend(TOLD.iter().map(|o| Some(number(o.is_flagged(flags?)))));
+        let mut shown = false;
+        for o in TOLD {
+            let flagged = flags.map(|f| o.is_flagged(f));
+            out.push(flagged.filter(|_| !shown).map(number));
+            shown |= flagged == Some(true);
+        }
         let (volts, amps) = (made.number("array_v"), made.number("array_a"));
         let turning = made.number("rpm").is_some_and(|n| n > 0.0);
         out.push(volts.zip(amps).filter(|_| turning).map(|(v, a)| (v * a).max(1.0).ln()));

@@ -110,7 +110,7 @@ impl CheckModel for InsulationResistance {
             Cause::WindingFault => bad(0.4),
             Cause::OpenPhase => bad(0.25),
             Cause::HighResistanceJoint => bad(0.15),
-            Cause::Unknown => bad(0.3),
+            Cause::Unknown => bad(0.1),
             // most sound motors are good, some old ones serviceable
             _ => Foreseen::either(0.96, good, serviceable),
         }]

@@ -30,16 +30,7 @@ fn shape(p: &Prediction, running: Option<[f64; 3]>) -> [f64; 3] {
     if let Some(fixed) = p.hypothesis.unbalance {
         return fixed;
     }
-    match (p.cause(), running) {
-        (Cause::OpenPhase, _) => [0.0, 1.5, 1.5],
-        // the phase with fewer turns takes more, by about half its short (engineering judgement)
-        (Cause::WindingFault, _) => {
-            let more = 0.5 * p.plant.condition.lead.shorted_turns;
-            [1.0 + more, 1.0 - 0.5 * more, 1.0 - 0.5 * more]
-        }
-        (_, Some(shape)) => shape,
-        (_, None) => [1.0; 3],
-    }
+    running.unwrap_or([1.0; 3])
 }
 
 impl CheckModel for LeadCurrent {

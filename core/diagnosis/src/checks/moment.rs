@@ -17,6 +17,9 @@ const NEAR_MIN: f64 = 10.0;
 /// Of rows farther apart, those within so many intervals.
 const NEAR_INTERVALS: f64 = 1.6;
 
+/// Longer intervals are gaps, s.
+const LONGEST_S: f64 = 900.0;
+
 /// Most that the speed of a moment is taken to lie from the mean, 1 sigma of ln.
 const MOST_SPREAD: f64 = 0.25;
 
@@ -40,17 +43,23 @@ fn seconds(a: &Sample, b: &Sample) -> f64 {
 /// The row nearest to `at` that tells of that moment.
 pub fn near_row(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<NearRow<'_>> {
     let k = rows.partition_point(|s| s.at < at);
-    let away = |k: usize| (rows[k].at - at).num_milliseconds().abs() as f64 / 1000.0;
+    let apart = |k: usize| (rows[k].at - at).num_milliseconds() as f64 / 1000.0;
     let mut around: Vec<usize> = (k.saturating_sub(2)..rows.len().min(k + 2)).collect();
-    around.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
-    let nearest = *around.first()?;
-    let interval = if nearest > 0 { seconds(&rows[nearest - 1], &rows[nearest]) } else { 0.0 };
-    let interval = rows.get(nearest + 1).map_or(interval, |next| seconds(&rows[nearest], next).max(interval));
-    let reach = (60.0 * NEAR_MIN).max(NEAR_INTERVALS * interval.min(900.0));
-    if away(nearest) > 60.0 * NEAR_MIN {
+    around.sort_by(|a, b| apart(*a).abs().total_cmp(&apart(*b).abs()));
+    let by_time = *around.first()?;
+    if apart(by_time).abs() > 60.0 * NEAR_MIN {
         return None;
     }
-    if interval <= MEANS_BEYOND_S as f64 + 0.5 || !runs(&rows[nearest]) {
+    let interval = if by_time > 0 { seconds(&rows[by_time - 1], &rows[by_time]) } else { 0.0 };
+    let interval = rows.get(by_time + 1).map_or(interval, |next| seconds(&rows[by_time], next).max(interval));
+    let averaged = interval > MEANS_BEYOND_S as f64 + 0.5;
+    // a mean tells of the interval that ends at its time (contract)
+    let back = if averaged { interval.min(LONGEST_S) / 2.0 } else { 0.0 };
+    let away = |k: usize| (apart(k) - back).abs();
+    around.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
+    let nearest = around[0];
+    let reach = (60.0 * NEAR_MIN).max(NEAR_INTERVALS * interval.min(LONGEST_S));
+    if !averaged || !runs(&rows[nearest]) {
         return Some(NearRow { row: &rows[nearest], speed_spread: 0.0 });
     }
     let beside = |k: usize| [k.checked_sub(1), Some(k + 1)].into_iter().flatten().filter_map(|j| rows.get(j));
@@ -91,6 +100,13 @@ mod tests {
         // nothing better is near: its own speed, loosely
         let alone = near_row(&rows[2..], rows[2].at).unwrap();
         assert_eq!((alone.row.at, alone.speed_spread), (rows[2].at, MOST_SPREAD));
+    }
+
+    #[test]
+    fn a_mean_tells_of_the_time_before_it() {
+        let rows = rows(900, &[Some(3900.0), Some(3800.0), Some(3700.0), Some(3600.0), Some(3500.0)]);
+        let near = near_row(&rows, rows[1].at + TimeDelta::minutes(2)).unwrap();
+        assert_eq!(near.row.at, rows[2].at, "the one before had ended");
     }
 
     #[test]

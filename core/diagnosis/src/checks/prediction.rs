@@ -45,6 +45,9 @@ pub fn stands(look: &Look) -> bool {
     told && (stops.share(Outcome::Runs) <= RUNS_NOW_AND_THEN || look.steady.is_empty())
 }
 
+/// Too little sun, over that from which a healthy pump lifts (engineering judgement).
+const TOO_LITTLE: f64 = 0.7;
+
 /// What all hypotheses share when a check is made.
 #[derive(Clone, Copy)]
 pub struct Here<'a> {
@@ -56,6 +59,8 @@ pub struct Here<'a> {
     pub healthy: &'a Plant,
     /// How far the resting level lies from the record, 1 sigma, m.
     pub level_m: f64,
+    /// Light from which a healthy pump lifts water, W/m2.
+    pub lifts_from_w_m2: f64,
 }
 
 /// A plant under a hypothesis, as a check meets it.
@@ -74,6 +79,7 @@ pub struct Prediction<'a> {
     pub made: Option<&'a CheckMade>,
     /// How far the resting level lies from the record, 1 sigma, m.
     pub level_m: f64,
+    here: Here<'a>,
     case: &'a Case<'a>,
     load: OnceCell<Option<Load>>,
     point: OnceCell<Option<OperatingPoint>>,
@@ -97,9 +103,9 @@ impl<'a> Prediction<'a> {
         table: &'a OutcomeTable,
         made: Option<&'a CheckMade>,
     ) -> Prediction<'a> {
-        let Here { case, look, healthy, level_m } = here;
+        let Here { case, look, healthy, level_m, .. } = here;
         let (load, point) = (OnceCell::new(), OnceCell::new());
-        Prediction { plant, healthy, hypothesis, table, look, made, level_m, case, load, point }
+        Prediction { plant, healthy, hypothesis, table, look, made, level_m, here, case, load, point }
     }
 
     /// Which cause.
@@ -132,8 +138,17 @@ impl<'a> Prediction<'a> {
         self.near_row().map(|near| near.row)
     }
 
+    /// A clock that is taken for wrong moves no check that was made on a running pump into a stop.
     fn near_row(&self) -> Option<NearRow<'a>> {
-        near_row(self.case.samples, self.at()?)
+        let near = near_row(self.case.samples, self.at()?)?;
+        let moved = self.hypothesis.sky.clock_h != 0.0 && self.is_made_running();
+        let stands = near.row.state.is_some_and(|s| s != PumpState::Running);
+        (!(moved && stands)).then_some(near)
+    }
+
+    fn is_made_running(&self) -> bool {
+        let model = self.made.and_then(|m| super::model(m.check));
+        model.is_some_and(|m| m.while_running() || m.starts_pump())
     }
 
     /// The steady point nearest to the check.
@@ -297,6 +312,9 @@ impl<'a> Prediction<'a> {
             };
             return Sun { w_m2: g / ratio, spread: (class.unwrap_or(5.0) / 100.0).hypot(0.02) };
         }
+        if self.cause() == Cause::LowSun && self.look.steady.is_empty() {
+            return Sun { w_m2: TOO_LITTLE * self.here.lifts_from_w_m2, spread: 0.4 };
+        }
         match self.now().and_then(|t| self.hypothesis.sky.clear_plane(self.healthy, t)) {
             Some(clear) if clear > 80.0 => Sun { w_m2: 0.88 * clear, spread: 0.22 },
             Some(clear) if self.made.is_some() => Sun { w_m2: clear.max(1.0), spread: 0.5 },
@@ -309,8 +327,7 @@ impl<'a> Prediction<'a> {
     /// every hypothesis, so that the answer counts under all or none.
     pub fn is_dark(&self) -> bool {
         let nothing = Hypothesis::new(Cause::Healthy);
-        let here = Here { case: self.case, look: self.look, healthy: self.healthy, level_m: self.level_m };
-        Prediction::new(here, self.healthy, &nothing, self.table, self.made).sun().w_m2 < DARK_W_M2
+        Prediction::new(self.here, self.healthy, &nothing, self.table, self.made).sun().w_m2 < DARK_W_M2
     }
 
     /// Cell temperature in this sun and its spread, degC and K.

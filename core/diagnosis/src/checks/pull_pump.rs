@@ -12,13 +12,19 @@ use super::{CheckModel, Foreseen, Prediction};
 /// See the module.
 pub struct PullPump;
 
-/// The feature: place of the found cause in the table of causes.
+/// The feature: place of the found cause in the table of causes, so far from the next that neighbours have nothing in
+/// common.
 fn place(cause: Cause) -> f64 {
-    cause as usize as f64
+    APART * cause as usize as f64
 }
 
-/// Spread about a place: neighbours in the table are other causes.
+const APART: f64 = 100.0;
+
+/// Spread about a place.
 const SAME: f64 = 0.15;
+
+/// Found under any other name, all alike: middle and spread over the table.
+const MISNAMED: (f64, f64) = (22.0 * APART, 15.0 * APART);
 
 impl CheckModel for PullPump {
     fn check(&self) -> Check {
@@ -29,15 +35,13 @@ impl CheckModel for PullPump {
         let found = |share: f64, as_what: Cause, else_what: (f64, f64)| {
             vec![Foreseen::either(share, (place(as_what), SAME), else_what)]
         };
-        // named as another part of the pump
-        let misnamed = (place(Cause::BlockedIntake), 6.0);
         let sound = (place(Cause::Healthy), SAME);
         match (p.cause(), p.cause().info().pump_out) {
-            (Cause::Unknown, _) => found(0.5, Cause::Unknown, misnamed),
+            (Cause::Unknown, _) => found(0.5, Cause::Unknown, MISNAMED),
             (cause @ Cause::ReversedRotation, _) => found(0.8, cause, sound),
-            (cause, PumpOut::Yes) => found(0.9, cause, misnamed),
+            (cause, PumpOut::Yes) => found(0.9, cause, MISNAMED),
             (cause, PumpOut::Maybe) => found(0.67, cause, sound),
-            (_, PumpOut::No) => found(0.97, Cause::Healthy, misnamed),
+            (_, PumpOut::No) => found(0.97, Cause::Healthy, MISNAMED),
         }
     }
 

@@ -7,8 +7,10 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_physics::plant::Plant;
 
-use super::{CheckModel, Foreseen, Prediction};
+use super::water_level_sounding::below_the_pump;
+use super::{CannotBe, CheckModel, Foreseen, Prediction};
 
 /// Tape, and a rest too short, m.
 const TAPE_M: f64 = 0.3;
@@ -56,6 +58,10 @@ impl CheckModel for RestingLevelSounding {
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![made.number("depth_m")]
+    }
+
+    fn cannot_be(&self, made: &CheckMade, healthy: &Plant) -> Option<CannotBe> {
+        below_the_pump(made, healthy)
     }
 
     fn unit(&self) -> Option<(&'static str, bool)> {

@@ -14,8 +14,9 @@ use super::{CheckModel, Foreseen, Prediction};
 /// See the module.
 pub struct StringCurrent;
 
-/// A string that gives less than this share of the best one carries nothing.
-const CARRIES: f64 = 0.2;
+/// A string that gives less than this share of the best one carries nothing: in the deepest shade the sky alone gives
+/// more (engineering judgement).
+const CARRIES: f64 = 0.06;
 
 /// Strings of one build in stable light: spread over their mean.
 const ALIKE: f64 = 0.03;
@@ -42,7 +43,10 @@ fn spread(p: &Prediction, strings: f64) -> Foreseen {
     let alike = alike(p, strings);
     match p.plant.condition.array.shade {
         Some(Shade { gathered: true, darkness, .. }) if strings > 1.0 => {
-            Foreseen::either(0.85, (0.6 * (1.0 - darkness), 0.25), alike)
+            // from all of the string's light to that of the shade, as much of it as lies on one string
+            let least = darkness.clamp(0.05, 1.0);
+            let most = (1.0 - least) * strings / (strings - 1.0 + least);
+            Foreseen::between(alike.0, most, 0.1)
         }
         Some(_) if strings > 1.0 => Foreseen::number(0.03 + alike.0, 0.05f64.hypot(alike.1)),
         _ => Foreseen::number(alike.0, alike.1),

@@ -7,6 +7,7 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Check, CheckMade};
 
 use super::{CheckModel, Foreseen, Prediction, yes_no};
+use crate::likelihood::logistic;
 use crate::window::Outcome;
 
 /// See the module.
@@ -18,6 +19,11 @@ const FULL: (f64, f64) = (96.0, 5.0);
 /// A tank at any level, %, and its spread.
 const ANY: (f64, f64) = (50.0, 28.0);
 
+/// Chance that somebody who looks sees water arrive, by its share of the usual flow.
+fn is_seen(share: f64) -> f64 {
+    logistic((share - 0.04) / 0.01)
+}
+
 impl CheckModel for TankLook {
     fn check(&self) -> Check {
         Check::TankLook
@@ -27,7 +33,7 @@ impl CheckModel for TankLook {
         let size = crate::predict::reference_flow(p.healthy);
         let passes = p.load().map_or(0.0, |l| {
             let flows = p.flows_m3_h(&l, |l| l.water.tank_m3_h);
-            flows.iter().filter(|(_, q)| *q > 0.05 * size).map(|(share, _)| share).sum()
+            flows.iter().map(|(share, q)| share * is_seen(*q / size)).sum::<f64>()
         });
         let arrives = 0.92 * p.runs() * passes + 0.04;
         // the stop that is seen, or that the cause makes

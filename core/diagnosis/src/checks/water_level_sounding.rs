@@ -8,8 +8,9 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::load::Load;
+use wellwright_physics::plant::Plant;
 
-use super::{CheckModel, Foreseen, Prediction};
+use super::{CannotBe, CheckModel, Foreseen, Prediction};
 
 /// Tape and reading it, m.
 const TAPE_M: f64 = 0.2;
@@ -17,6 +18,16 @@ const TAPE_M: f64 = 0.2;
 /// Where the well gives too little, so often the level stands near the intake when somebody sounds it (engineering
 /// judgement: people work in good sun).
 const HUNTS: f64 = 0.6;
+
+/// No well is so much deeper than its intake is recorded, share (engineering judgement): feet taken for metres are.
+const DEEPER: f64 = 1.4;
+
+/// Water far below a pump that hangs in it.
+pub fn below_the_pump(made: &CheckMade, healthy: &Plant) -> Option<CannotBe> {
+    let well = &healthy.water.well;
+    let depth = made.number("depth_m").filter(|d| *d > DEEPER * well.intake_m)?;
+    Some(CannotBe { id: "another_unit", values: [depth, well.static_m] })
+}
 
 /// How far the level lies from the record under a fall of so many metres, m.
 fn model_m(p: &Prediction, fall: f64) -> f64 {
@@ -66,6 +77,10 @@ impl CheckModel for WaterLevelSounding {
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![made.number("depth_m")]
+    }
+
+    fn cannot_be(&self, made: &CheckMade, healthy: &Plant) -> Option<CannotBe> {
+        below_the_pump(made, healthy)
     }
 
     fn while_running(&self) -> bool {

@@ -18,7 +18,6 @@ use wellwright_domain::finding::NextCheck;
 use crate::checks;
 use crate::rank::CauseScore;
 use crate::score::Scorer;
-use crate::verdict::better_left_standing;
 
 use cost::{CREW, Costs};
 use possible::is_possible;
@@ -68,19 +67,17 @@ impl Candidate {
     }
 }
 
-/// Suggestions, best first. `must_stop`: only checks with the pump stopped.
+/// Suggestions, best first. `left_standing`: only checks with the pump stopped.
 ///
 /// A check is suggested when it gains more minutes than it takes. When nothing is worth its minutes and a fault
 /// leads, the one that would confirm it best is still named: nothing is repaired on a number alone.
-pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> Vec<NextCheck> {
+pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], left_standing: bool) -> Vec<NextCheck> {
     let Some(first) = ranked.first() else { return Vec::new() };
-    let probability = |cause| ranked.iter().find(|c| c.cause == cause).map_or(0.0, |c| c.probability);
-    let stopped = must_stop || better_left_standing(probability, scorer.case.system.pump.kind);
     let costs = Costs::new(ranked);
     let parts = Parts::new(scorer, ranked);
     let mut candidates: Vec<Candidate> = checks::ALL
         .iter()
-        .filter(|m| is_possible(scorer, **m, stopped))
+        .filter(|m| is_possible(scorer, **m, left_standing))
         .filter_map(|m| {
             let info = m.check().info();
             let cost = if m.check() == Check::PullPump { CREW * info.minutes } else { info.minutes };
@@ -111,8 +108,11 @@ pub fn next_checks(scorer: &Scorer, ranked: &[CauseScore], must_stop: bool) -> V
     if !out.is_empty() || sound {
         return out;
     }
-    let confirming =
-        candidates.iter().filter(|c| c.cost <= CONFIRM_MIN && c.tried.bits_on_first >= CONFIRM_BITS);
+    // nobody opens a joint to confirm anything else than what it mends
+    let fits = |c: &Candidate| c.check != Check::SwapTwoLeads || first.cause == Cause::ReversedRotation;
+    let confirming = candidates
+        .iter()
+        .filter(|c| fits(c) && c.cost <= CONFIRM_MIN && c.tried.bits_on_first >= CONFIRM_BITS);
     let most = confirming.clone().map(|c| c.tried.bits_on_first).fold(0.0, f64::max);
     let nearly = confirming.filter(|c| c.tried.bits_on_first >= NEARLY * most);
     nearly.min_by(|a, b| a.cost.total_cmp(&b.cost)).map(|c| tell(c, true)).into_iter().collect()

@@ -10,7 +10,7 @@ use crate::case::Case;
 use crate::checks::{CheckModel, stands};
 use crate::running::{Running, running};
 use crate::score::Scorer;
-use crate::window::{Look, Outcome};
+use crate::window::Look;
 
 /// Water that must stand over the intake before the dry input may be bridged, m (engineering judgement).
 const PROVED_OVER_INTAKE_M: f64 = 1.0;
@@ -87,7 +87,7 @@ fn barred(system: &System, check: Check) -> bool {
 /// An input is bridged only where it exists and the pump stands; the dry input only with water proved.
 fn input_may_be_bridged(case: &Case, look: &Look, check: Check) -> bool {
     let protection = case.system.protection.as_ref();
-    let runs = look.stops.last == Some(Outcome::Runs);
+    let runs = running(look, case.checks) == Running::Yes;
     match check {
         Check::BridgeDryInput => {
             !runs && protection.is_none_or(|p| p.dry_probe_depth_m.is_some()) && water_is_proved(case, look)

@@ -119,6 +119,9 @@ pub struct Measured {
     pub flow_at: FlowPlace,
     /// Steady points that the rows refer to.
     pub points: Vec<Steady>,
+    /// At a steady point the level may lie so far from where its own flow would draw it, 1 sigma, m: a well follows
+    /// late when clouds pass.
+    pub late_m: f64,
 }
 
 impl Measured {
@@ -134,6 +137,7 @@ impl Measured {
             system.sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0) / 100.0;
         let level_m = system.sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         let restless = look.stops.starts > 6;
+        let late_m = late_m(plant, look);
         let top_rpm = look.steady.iter().filter_map(Steady::rpm).fold(0.0, f64::max);
         for (k, point) in look.steady.iter().enumerate() {
             let mut push = |quantity: Quantity, measured: f64, shared: f64, own: f64| {
@@ -180,7 +184,7 @@ impl Measured {
                 // the level follows the flow late, and in the shadow of a cloud still stands where the sun left it
                 let fall = (m - plant.water.well.static_m).abs().min(30.0);
                 let slow = point.rpm().unwrap_or(0.0) < SHADOW * top_rpm;
-                let late = if slow { 0.6 } else { 0.12 };
+                let late = if slow && late_m == 0.0 { 0.6 } else { 0.12 };
                 push(Quantity::Level, m, level_m.hypot(0.1), 0.15f64.hypot(late * fall));
             }
         }
@@ -192,7 +196,7 @@ impl Measured {
             rows.push(Row { point, quantity: Quantity::Level, measured: level, shared, own });
         }
         let flow_at = flow_class.and_then(|s| s.at).unwrap_or(FlowPlace::Wellhead);
-        Measured { rows, flow_at, points: look.steady.clone() }
+        Measured { rows, flow_at, points: look.steady.clone(), late_m }
     }
 
     /// True when a row was read at rest, before the first run.
@@ -244,6 +248,21 @@ impl Measured {
             Quantity::Level => load.water.level_m,
         }
     }
+}
+
+/// Of the way that the level has between the slowest and the fastest point, so much may be left to go (engineering
+/// judgement: wells take minutes to an hour to follow, clouds come every few minutes).
+const LATE: f64 = 0.35;
+
+/// How far the level may lie from where the flow of the moment would draw it, 1 sigma, m; nothing in steady light.
+fn late_m(plant: &Plant, look: &Look) -> f64 {
+    if look.steady.iter().filter(|p| p.moving).count() < 2 {
+        return 0.0;
+    }
+    let drawn = |p: &Steady| Some(plant.load_at(p.rpm()?, Level::After { minutes: p.minutes }).water.level_m);
+    let levels = look.steady.iter().filter_map(drawn);
+    let (low, high) = levels.fold((f64::INFINITY, 0.0f64), |(a, b), m| (a.min(m), b.max(m)));
+    LATE * (high - low).max(0.0)
 }
 
 /// Scatter of a mean, in the unit of the comparison.

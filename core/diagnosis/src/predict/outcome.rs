@@ -66,7 +66,11 @@ pub fn of_plant(system: &System, healthy: &Plant, plant: &Plant, typical_rpm: f6
 
     let probe = probe_acts(system);
     let dry_well = plant.condition.pump.dry_torque_share.is_some() || load.water.at_intake;
-    let dry = if dry_well { probe } else { 0.0 };
+    let dry = if dry_well {
+        probe
+    } else {
+        probe * falls_to_probe(system, load.water.level_m, sound.water.level_m)
+    };
     let mut t = table(overload, dry, under);
     if plant.operating_point(&ordinary_sun()).standstill == Some(Standstill::TooLittleSun) {
         let lost = 0.85 * t[Outcome::Runs as usize];
@@ -81,6 +85,15 @@ const AS_EASILY: f64 = 1.03;
 
 /// Chance that such a one is stopped for its current (engineering judgement: a start in weak sun).
 const SOUND_OVERLOAD: f64 = 0.004;
+
+/// How far a level while pumping may lie from what is computed, m (engineering judgement).
+const LEVEL_M: f64 = 1.0;
+
+/// Chance that a level that lies deeper than in the healthy well falls to the probe, m below the wellhead.
+fn falls_to_probe(system: &System, level_m: f64, healthy_m: f64) -> f64 {
+    let Some(probe) = system.protection.as_ref().and_then(|p| p.dry_probe_depth_m) else { return 0.0 };
+    if level_m <= healthy_m + 0.5 { 0.0 } else { logistic((level_m - probe) / LEVEL_M) }
+}
 
 /// How surely a dry probe stops the pump when the level is at the intake.
 fn probe_acts(system: &System) -> f64 {

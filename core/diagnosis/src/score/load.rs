@@ -56,6 +56,8 @@ pub struct Pipes {
     pub flow_size: f64,
     /// The pipes may be empty before a start.
     pub may_be_empty: bool,
+    /// Which of the quantities that are not known is the level, and its spread, m.
+    pub level: (usize, f64),
 }
 
 /// Compares one hypothesis with what was measured. `plant` is the plant that it says, `predicted` what that plant
@@ -74,9 +76,11 @@ pub fn fit(
     let lasting = predicted.slopes.first().map_or(0, |s| s.len() - OWN.len());
     let own_at = lasting + QUANTITIES.len();
     let latent = own_at + OWN.len() + 3;
-    // last what is anew at each moment
-    let moments = latent + QUANTITIES.len();
+    // last what is anew at each moment: how far the level is behind, and what comes and goes
+    let behind = latent + QUANTITIES.len();
+    let moments = behind + if measured.late_m > 0.0 { measured.points.len() } else { 0 };
     let width = moments + if h.at_times.is_some() { measured.points.len() } else { 0 };
+    let (level, level_m) = pipes.level;
     let n = predicted.centre.len();
     let mut errors = SharedErrors::default();
     let mut sigma = Vec::with_capacity(n);
@@ -109,6 +113,9 @@ pub fn fit(
         loads[latent - 3] = predicted.rough[k].0;
         loads[latent - 2] = predicted.within[0][k];
         loads[latent - 1] = predicted.within[1][k];
+        if measured.late_m > 0.0 && !measured.at_rest(row) {
+            loads[behind + row.point] = predicted.slopes[k][level] * measured.late_m / level_m;
+        }
         if let Some(at) = loads.get_mut(moments + row.point) {
             *at = predicted.at_times[k] / 12f64.sqrt();
             own = own.hypot(BENT * predicted.at_times[k]);

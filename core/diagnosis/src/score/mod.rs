@@ -26,7 +26,7 @@ use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
 use crate::checks;
 use crate::impossible::Bounds;
 use crate::likelihood::SharedErrors;
-use crate::nuisance::{Nuisance, nuisances};
+use crate::nuisance::{Nuisance, level_of, nuisances};
 use crate::predict::column::{Column, valve_fitted};
 use crate::predict::outcome::{self, OutcomeTable};
 use crate::predict::peaks::Peaks;
@@ -61,11 +61,15 @@ pub struct Scorer<'a> {
     pub context: Context<'a>,
     known: Option<&'a Baseline>,
     nuisances: Vec<Nuisance>,
+    /// Which of them is the resting level, and its spread, m.
+    level: (usize, f64),
     /// At each point: a healthy plant would leave the speed to the sun.
     left_to_sun: Vec<bool>,
     flow_size: f64,
     typical_rpm: f64,
     healthy_flow: resting::FlowOfSun,
+    /// How surely it stands as meant, where no row tells it.
+    shown: Option<f64>,
     /// Water in the pipes before a start.
     column: Column,
     /// What no array of the record can pass.
@@ -98,6 +102,8 @@ impl<'a> Scorer<'a> {
         let speeds: Vec<f64> = look.steady.iter().filter_map(Steady::rpm).collect();
         let typical_rpm =
             if speeds.is_empty() { 0.0 } else { speeds.iter().sum::<f64>() / speeds.len() as f64 };
+        let nuisances = nuisances(case.system, assumed);
+        let level = level_of(&nuisances);
         let left_to_sun = measured.points.iter().map(|p| electrical::only_sun_limits(plant, p)).collect();
         Scorer {
             case,
@@ -110,9 +116,11 @@ impl<'a> Scorer<'a> {
             context: Context::new(case.system, plant).looking_at(look),
             flow_size: reference_flow(plant),
             known: None,
-            nuisances: nuisances(case.system, assumed),
+            nuisances,
+            level,
             typical_rpm,
             healthy_flow: resting::FlowOfSun::new(plant),
+            shown: resting::shown(case, plant),
             column: Column {
                 first_ever: case.situation == Some(Situation::FirstStart),
                 valve: valve_fitted(case.system),
@@ -189,7 +197,7 @@ impl<'a> Scorer<'a> {
             plant,
             predicted,
             h,
-            load::Pipes { flow_size: self.flow_size, may_be_empty },
+            load::Pipes { flow_size: self.flow_size, may_be_empty, level: self.level },
             beside,
         )
     }
@@ -279,7 +287,7 @@ impl<'a> Scorer<'a> {
                 h.loose.unbalance,
             ),
             parity: prior::parity_log_likelihood(self.case.system, is_reversed(&h)),
-            resting: resting::log_factor(&h, self.look, &self.healthy_flow, &self.sun, &sun),
+            resting: self.resting(&h, &sun),
             still: self.still(&h).total(),
             rhythm: rhythm::without_a_word(self.look, h.cause)
                 + rhythm::between_trips(self.look, self.observed, &h),
@@ -309,6 +317,13 @@ impl<'a> Scorer<'a> {
             checks::log_likelihood_of(made, &p)
         });
         Scored { hypothesis: h, parts, log_prior, load, sun, flow_share, table }
+    }
+
+    fn resting(&self, h: &Hypothesis, sun: &SunFit) -> f64 {
+        if self.look.rows == 0 {
+            return resting::log_factor_by_hand(h.cause, self.shown);
+        }
+        resting::log_factor(h, self.look, &self.healthy_flow, &self.sun, sun)
     }
 
     /// The plant under a scored hypothesis.

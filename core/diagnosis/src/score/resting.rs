@@ -1,13 +1,16 @@
 //! What parts healthy, low sun and standing by: the same healthy plant, in different company of sun and rest.
 
 use wellwright_domain::cause::Cause;
+use wellwright_domain::check::{Answer, Check};
+use wellwright_domain::flags::PumpState;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::Plant;
 
+use crate::case::Case;
 use crate::causes::Hypothesis;
 use crate::likelihood::logistic;
-use crate::predict::sky::chance_below;
+use crate::predict::sky::{chance_below, is_day};
 use crate::predict::sun::{SunFit, SunSide};
 use crate::rank::TEMPER;
 use crate::window::{Look, Outcome};
@@ -63,6 +66,40 @@ pub fn stands_as_meant(look: &Look) -> bool {
     meant(look) > 0.5
 }
 
+/// How surely it stands as meant where no row tells it, 0..1: as the controller's display was read last. `None` where
+/// it was not read, or tells nothing of it.
+pub fn shown(case: &Case, plant: &Plant) -> Option<f64> {
+    let read = case.checks.iter().rev().find(|c| c.check == Check::ControllerDisplay)?;
+    let runs = match read.answers.get("state") {
+        Some(Answer::State(s)) => matches!(s, PumpState::Running | PumpState::Starting),
+        _ => read.number("rpm")? > 0.0,
+    };
+    let flagged = match read.answers.get("flags") {
+        Some(Answer::Flags(f)) => Outcome::of_flags(*f),
+        _ => None,
+    };
+    // a pump without a word of why it stands, at night
+    let night = flagged.is_none() && read.at.is_some_and(|at| !is_day(plant, at));
+    if runs { Some(0.01) } else { (night || flagged.is_some_and(Outcome::is_meant)).then_some(0.99) }
+}
+
+/// log factor of a pump that no row tells of. `standing`: how surely it stands as meant ([`shown`]).
+pub fn log_factor_by_hand(cause: Cause, standing: Option<f64>) -> f64 {
+    let Some(standing) = standing else { return 0.0 };
+    let p: f64 = match cause {
+        Cause::StandingBy => standing,
+        Cause::LowSun | Cause::Healthy => 1.0 - standing,
+        Cause::StuckFloat => standing.max(0.02),
+        _ => in_company(standing),
+    };
+    p.ln()
+}
+
+/// A fault may be looked at at rest, but people mostly look while it should run.
+fn in_company(standing: f64) -> f64 {
+    0.06 * standing + 0.94 * (1.0 - standing)
+}
+
 /// log factor of how the window rests and how much sun it has.
 pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64 {
     let only_night = look.stops.daylight() == 0 && look.stops.night > 0;
@@ -78,8 +115,8 @@ pub fn log_factor(h: &Hypothesis, look: &Look, healthy: &FlowOfSun, sun: &SunSid
         Cause::Healthy => (1.0 - standing) * (1.0 - low),
         // by its signal it cannot be told from a full tank
         Cause::StuckFloat => standing.max(0.02),
-        // a fault may be looked at in any sun and at rest, but people mostly look in good sun while it should run
-        _ => (0.15 * low + 0.85 * (1.0 - low)) * (0.06 * standing + 0.94 * (1.0 - standing)),
+        // a fault may be looked at in any sun, but people mostly look in good sun
+        _ => (0.15 * low + 0.85 * (1.0 - low)) * in_company(standing),
     };
     p.max(1e-4).ln()
 }

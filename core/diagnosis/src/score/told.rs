@@ -6,8 +6,8 @@ use super::still::Still;
 use super::{Scored, Scorer};
 use crate::causes::Hypothesis;
 use crate::checks::Here;
-use crate::nuisance::LEVEL;
 use crate::predict::outcome::{self, OutcomeTable};
+use crate::running::{Running, running};
 use crate::window::Outcome;
 
 impl Scorer<'_> {
@@ -20,19 +20,28 @@ impl Scorer<'_> {
         }
     }
 
-    /// Protective stops keep it from running for most of the window.
+    /// Protective stops keep it from running for most of the window; without a row, somebody saw it stand.
     pub(super) fn stands(&self) -> bool {
+        if self.look.rows == 0 {
+            return running(self.look, self.case.checks) == Running::No;
+        }
         self.observed.is_some_and(Outcome::is_trip) && self.look.stops.share(Outcome::Runs) < 0.3
     }
 
     /// What all hypotheses share when a check is made.
     pub fn here(&self) -> Here<'_> {
-        Here { case: self.case, look: self.look, healthy: self.plant, level_m: self.level_m() }
+        Here {
+            case: self.case,
+            look: self.look,
+            healthy: self.plant,
+            level_m: self.level_m(),
+            lifts_from_w_m2: self.healthy_flow.barely_lifts_at(),
+        }
     }
 
     /// How far the resting level lies from the record, 1 sigma, m.
     pub fn level_m(&self) -> f64 {
-        self.nuisances.iter().find(|n| n.name == LEVEL).map_or(1.0, |n| n.sigma)
+        self.level.1
     }
 
     /// What it says at rest.

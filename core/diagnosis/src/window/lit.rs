@@ -84,7 +84,9 @@ pub fn lit(samples: &[Sample]) -> Vec<Lit> {
     let Some(first) = samples.first() else { return Vec::new() };
     let minute = |s: &Sample| ((s.at - first.at).max(TimeDelta::zero()).num_seconds() / 60) as usize;
     let pulls = pulls(samples);
-    let mut most = vec![Pull::default(); samples.last().map_or(0, minute) + 1];
+    // rows that tell nothing may stand any time later
+    let last = samples.iter().zip(&pulls).rfind(|(_, pull)| pull.is_some()).map_or(0, |(s, _)| minute(s));
+    let mut most = vec![Pull::default(); last + 1];
     for (s, pull) in samples.iter().zip(&pulls) {
         if let (Some(most), Some(pull)) = (most.get_mut(minute(s)), pull) {
             *most = most.most(*pull);
@@ -138,6 +140,13 @@ mod tests {
         for l in lit(&rows(day)) {
             assert!(l.now > 0.5 && l.lately > 0.9, "{l:?}");
         }
+    }
+
+    #[test]
+    fn a_silent_row_ages_later_costs_nothing() {
+        let mut rows = rows((0..30).map(|_| 1000.0));
+        rows.push(Sample::new(DateTime::parse_from_rfc3339("9999-12-31T00:00:00Z").unwrap()));
+        assert_eq!(lit(&rows).len(), 31);
     }
 
     #[test]

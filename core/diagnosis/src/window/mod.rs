@@ -13,7 +13,7 @@ mod unsteady;
 pub use lit::Lit;
 pub use recent::recent;
 pub use starts::Start;
-pub use steady::{MEANS_BEYOND_S, Steady};
+pub use steady::{MEANS_BEYOND_S, PHASES, Steady};
 pub use stops::{Outcome, Stops};
 pub use unsteady::{Scatter, Unsteady};
 
@@ -87,6 +87,20 @@ impl Look {
     /// True when there is such a sensor, whatever it told.
     pub fn is_fitted(&self, channel: Channel) -> bool {
         self.has(channel) || self.tells_nonsense(channel)
+    }
+
+    /// Leaves out all that a channel told: other readings refute it.
+    pub fn leave_out(&mut self, channel: Channel) {
+        for point in &mut self.steady {
+            point.forget(channel);
+        }
+        match channel {
+            Channel::IrradianceWM2 => self.stops.rest_irradiance = None,
+            Channel::ModuleC => self.stops.rest_module_c = None,
+            _ => {}
+        }
+        let told = &mut self.told[channel as usize];
+        *told = Told { plausible: 0, impossible: told.plausible + told.impossible };
     }
 
     /// True when most of what the channel told cannot be: not a glitch, the sensor itself.

@@ -66,6 +66,11 @@ impl Steady {
         self.means[channel as usize]
     }
 
+    /// Forgets what a channel told.
+    pub fn forget(&mut self, channel: Channel) {
+        self.means[channel as usize] = None;
+    }
+
     /// Uncertainty of that mean from scatter alone, in the channel's unit. Neighbouring rows are not
     /// independent, so the scatter shrinks with the root of at most ten rows.
     pub fn scatter(&self, channel: Channel) -> f64 {
@@ -127,19 +132,22 @@ pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
     if rows.is_empty() {
         return (Vec::new(), 0);
     }
-    let averaged = typical_interval(samples) > MEANS_BEYOND_S;
+    let interval_s = typical_interval(samples);
+    // a mean tells of the middle of the interval that ends at its time (contract)
+    let back_s = if interval_s > MEANS_BEYOND_S { interval_s / 2 } else { 0 };
+    let averaged = back_s > 0;
     let mut points = Vec::new();
     let mut used = 0;
     // one mean alone may hold a stop that nobody sees
     let least = if averaged && rows.len() >= 8 { 2 } else { 1 };
     for stretch in stretches(&rows, MOST_POINTS).into_iter().filter(|s| s.len() >= least) {
         used += stretch.len();
-        points.push(mean(&stretch, false, averaged));
+        points.push(mean(&stretch, false, back_s));
     }
     for stretch in stretches(&settled(false), MOST_MOVING) {
         if stretch.len() >= 3 {
             used += stretch.len();
-            points.push(mean(&stretch, true, averaged));
+            points.push(mean(&stretch, true, back_s));
         }
     }
     points.sort_by_key(|p| p.at);
@@ -254,7 +262,11 @@ fn speed(row: &Row) -> f64 {
     row.sample.get(Channel::MotorRpm).unwrap_or(0.0)
 }
 
-fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
+/// Mean of a stretch. `back_s`: rows are means that tell of so many seconds before their time; 0 where they are
+/// samples.
+fn mean(rows: &[&Row], moving: bool, back_s: i64) -> Steady {
+    let (averaged, back) = (back_s > 0, TimeDelta::seconds(back_s));
+    let back_min = back_s as f64 / 60.0;
     let mut means = [None; Channel::COUNT];
     let mut spread = [0.0; Channel::COUNT];
     let mut counts = [0; Channel::COUNT];
@@ -276,14 +288,14 @@ fn mean(rows: &[&Row], moving: bool, averaged: bool) -> Steady {
     let middle = rows[rows.len() / 2];
     let mean_of = |of: fn(&Row) -> f64| rows.iter().map(|r| of(r)).sum::<f64>() / rows.len() as f64;
     let every = rows.len().div_ceil(MOST_TIMES);
-    let times = rows.iter().skip(every / 2).step_by(every).map(|r| r.sample.at).collect();
+    let times = rows.iter().skip(every / 2).step_by(every).map(|r| r.sample.at - back).collect();
     let scatter = || unsteady::of_rows(&rows.iter().map(|r| r.sample).collect::<Vec<_>>());
     let unsteady = if moving || averaged { Unsteady::default() } else { scatter() };
     Steady {
-        at: middle.sample.at,
+        at: middle.sample.at - back,
         unsteady,
-        minutes: mean_of(|r| r.minutes),
-        running: mean_of(|r| r.running),
+        minutes: (mean_of(|r| r.minutes) - back_min).max(0.0),
+        running: (mean_of(|r| r.running) - back_min).max(0.0),
         rows: rows.len(),
         moving,
         averaged,

@@ -136,7 +136,7 @@ impl Outcome {
             Outcome::PhaseLoss => "phase_loss",
             Outcome::GroundFault => "ground_fault",
             Outcome::TooHot => "over_temperature",
-            Outcome::BadVoltage => "under_voltage",
+            Outcome::BadVoltage => "voltage_out_of_range",
             Outcome::LowPower => "low_power",
             Outcome::TankFull => "tank_full",
             Outcome::SwitchedOff => "switched_off",
@@ -164,6 +164,8 @@ pub struct Stops {
     pub night: usize,
     /// What the last known row says.
     pub last: Option<Outcome>,
+    /// The last row is one of a start.
+    pub starting: bool,
     /// The middle one of the resting rows by day.
     pub rest_at: Option<DateTime<FixedOffset>>,
     /// Mean voltage at rest, when known.
@@ -256,6 +258,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         silent: 0,
         night: 0,
         last: None,
+        starting: samples.last().is_some_and(|s| s.state == Some(PumpState::Starting)),
         rest_at: None,
         rest_v: None,
         rest_irradiance: None,
@@ -274,6 +277,8 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     let (mut hot, mut ran) = (0usize, 0usize);
     let mut previous: Option<Outcome> = None;
     let mut silent = false;
+    // since it last ran it stood, or was seen to start
+    let mut stood = false;
     let mut up = (None, false);
     let first_start = samples
         .iter()
@@ -285,6 +290,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
             // a start, or the first row of a trip: what follows is a new stop
             if matches!(s.state, Some(PumpState::Starting | PumpState::Tripped)) {
                 previous = None;
+                stood = true;
             }
             continue;
         };
@@ -292,6 +298,8 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         if up.0.is_none_or(|t: DateTime<FixedOffset>| (s.at - t).num_seconds().abs() >= 60) {
             up = (Some(s.at), sun_up(s.at));
         }
+        let starts = stood && o == Outcome::Runs;
+        stood = o != Outcome::Runs;
         if !up.1 && o != Outcome::Runs {
             stops.night += 1;
             silent = false;
@@ -315,9 +323,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         if o == Outcome::TankFull {
             full_tank.add(s.get(Channel::TankLevelPct));
         }
-        if o == Outcome::Runs && previous.is_some_and(|p| p != Outcome::Runs) {
-            stops.starts += 1;
-        }
+        stops.starts += usize::from(starts);
         // also where rows of the start stand between
         stops.silent += usize::from(silent && o == Outcome::Runs);
         silent = o == Outcome::Silent && (silent || previous == Some(Outcome::Runs));

@@ -200,7 +200,8 @@ fn answers_alone_move_the_ranking() {
         let finding = explain(&Case { situation, checks, ..Case::new(&system) }).unwrap();
         finding.causes.iter().find(|c| c.code == cause).unwrap().probability
     };
-    assert!(p(&[], Cause::Healthy) > 0.4);
+    // the priors of a first start give it 40 of about 123
+    assert!(p(&[], Cause::Healthy) > 0.3);
     assert!(p(std::slice::from_ref(&bucket), Cause::Healthy) < 0.05);
     let reversed = p(&[bucket, swap], Cause::ReversedRotation);
     assert!(reversed > 0.9, "{reversed}");

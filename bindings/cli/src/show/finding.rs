@@ -24,7 +24,7 @@ pub fn text(view: &PageView, words: &Words<'_>, ink: &Ink) -> String {
     let f = &view.finding;
     let mut out = String::new();
     if let Some(stop) = stop_now(words, f) {
-        let _ = writeln!(out, "{}\n", ink.strong_rust(&stop));
+        let _ = writeln!(out, "{}\n", ink.strong_rust(&wrapped(&stop, ink.width, 0)));
     }
     verdict(&mut out, view, words, ink);
     measured(&mut out, view, words, ink);

@@ -186,15 +186,16 @@ pub fn line(
     let drawn = view.map_or_else(|| " ".repeat(SPAN), |v| span::draw(v, SPAN, ink));
     let should =
         should.map(|s| format!("{} {s}", Catalogue::english().text("cli.should"))).unwrap_or_default();
-    let note = note.map(|n| format!("  {}", ink.rust(n))).unwrap_or_default();
-    let out = format!(
-        "{} {} {} {drawn}  {}{note}",
-        left(name, 16),
-        right(&number, 9),
-        left(unit, 5),
-        left(&should, 21)
-    );
-    out.trim_end().to_owned()
+    let row = format!("{} {} {} {drawn}  ", left(name, 16), right(&number, 9), left(unit, 5));
+    let at = console::measure_text_width(&row);
+    let one = format!("{row}{}", left(&should, 21));
+    let Some(note) = note else { return one.trim_end().to_owned() };
+    let room = ink.columns.saturating_sub(at + 21 + 2);
+    if console::measure_text_width(note) <= room {
+        return format!("{one}  {}", ink.rust(note));
+    }
+    // beneath what it should be
+    format!("{}\n{}{}", one.trim_end(), " ".repeat(at), ink.rust(note))
 }
 
 #[cfg(test)]
@@ -211,5 +212,10 @@ mod tests {
         assert!(said.starts_with("Flow                   0.7 m3/h  --|---"), "{said}");
         assert!(said.ends_with("should 5.3 to 5.9      4.9 m3/h less"), "{said}");
         assert!(console::measure_text_width(&said) <= 100, "{said}");
+        let narrow = Ink { width: 80, columns: 80, ..ink };
+        let note = Some("4.9 m3/h less");
+        let said = line("Flow", "0.7", "m3/h", Some(&view), Some("5.3 to 5.9"), note, true, &narrow);
+        assert!(said.lines().all(|l| console::measure_text_width(l) <= 80), "{said}");
+        assert!(said.ends_with("      4.9 m3/h less"), "{said}");
     }
 }

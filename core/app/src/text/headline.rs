@@ -2,7 +2,7 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::caution::Caution;
-use wellwright_domain::finding::{Finding, Regime, Verdict};
+use wellwright_domain::finding::{EvidenceValue, Finding, Regime, Verdict};
 
 use super::names;
 use super::number::Words;
@@ -78,27 +78,43 @@ pub fn stop_now(words: &Words<'_>, finding: &Finding) -> Option<String> {
     }
 }
 
+/// No water, or less, was noticed, and nothing that is wrong explains it.
+fn noticed_less(words: &Words<'_>, finding: &Finding) -> Option<String> {
+    let situation = finding.leading()?.evidence.iter().find(|e| e.check.as_deref() == Some("situation"))?;
+    let Some(EvidenceValue::Text(told)) = &situation.measured else { return None };
+    let what = ["no_water", "less_water"].into_iter().find(|w| told.split(' ').any(|t| t == *w))?;
+    Some(words.fill("verdict.healthy.yet", &[("x", words.texts.text(&format!("noticed.{what}")))]))
+}
+
 /// Head for a finding. `why` is the reason of a stop that is meant (`tank_full`, `switched_off`, `night`).
 pub fn headline(words: &Words<'_>, finding: &Finding, flow: Option<FlowNow>, why: Option<&str>) -> Headline {
     let leading = finding.leading();
     let said_flow = flow.map(|f| flow_sentence(words, f).0);
     let plain = |id: &'static str| words.t(id).to_owned();
     match finding.verdict {
-        Verdict::Healthy if leading.is_some_and(|c| c.code == Cause::LowSun) => Headline {
-            title: plain("verdict.low_sun"),
-            text: plain("verdict.low_sun.text"),
-            stress: None,
-            differs: false,
-        },
+        Verdict::Healthy | Verdict::StandingBy if leading.is_some_and(|c| c.code == Cause::LowSun) => {
+            Headline {
+                title: plain("verdict.low_sun"),
+                text: plain("verdict.low_sun.text"),
+                stress: None,
+                differs: false,
+            }
+        }
         Verdict::Healthy => Headline {
             title: plain("verdict.healthy"),
-            text: match (said_flow, finding.fine() >= SURE) {
-                (Some(flow), true) => flow,
-                (None, true) => plain("verdict.healthy.text"),
-                (flow, false) => {
-                    let percent = words.percent(finding.fine());
-                    let unsure = words.fill("verdict.healthy.unsure", &[("percent", &percent)]);
-                    flow.map_or(unsure.clone(), |flow| format!("{flow} {unsure}"))
+            text: {
+                let text = match (said_flow, finding.fine() >= SURE) {
+                    (Some(flow), true) => flow,
+                    (None, true) => plain("verdict.healthy.text"),
+                    (flow, false) => {
+                        let percent = words.percent(finding.fine());
+                        let unsure = words.fill("verdict.healthy.unsure", &[("percent", &percent)]);
+                        flow.map_or(unsure.clone(), |flow| format!("{flow} {unsure}"))
+                    }
+                };
+                match noticed_less(words, finding) {
+                    Some(yet) => format!("{text} {yet}"),
+                    None => text,
                 }
             },
             stress: None,

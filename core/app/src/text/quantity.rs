@@ -209,7 +209,7 @@ impl Quantity {
             Quantity::Temperature => s(1.0, "°C", 1.0),
             Quantity::Irradiance => s(1.0, "W/m2", 1.0),
             Quantity::Resistance => s(1.0, "ohm", 0.01),
-            Quantity::Insulation => s(1.0, "Mohm", 0.1),
+            Quantity::Insulation => s(1.0, "Mohm", 0.001),
             Quantity::Leakage => s(1.0, "kohm", 1.0),
             Quantity::Hours => s(1.0, "h", 0.1),
             Quantity::Percent => s(1.0, "%", 1.0),

@@ -21,6 +21,9 @@ const TRIP_SPREAD_LN: f64 = 0.22;
 /// Share of controllers that watch for it at all (engineering judgement).
 const WATCHED: f64 = 0.85;
 
+/// So often a controller that stops for it says too much current (engineering judgement).
+const AS_OVERLOAD: f64 = 0.06;
+
 impl CauseModel for InsulationFault {
     fn cause(&self) -> Cause {
         Cause::InsulationFault
@@ -38,7 +41,11 @@ impl CauseModel for InsulationFault {
         log_grid(1.0, 500.0, 9)
             .map(|kohm| {
                 let trips = WATCHED * logistic((TRIPS_AT_KOHM / kohm).ln() / TRIP_SPREAD_LN);
-                let table = outcome::with(&[(Outcome::GroundFault, trips)], Outcome::Runs);
+                let told = [
+                    (Outcome::GroundFault, (1.0 - AS_OVERLOAD) * trips),
+                    (Outcome::Overload, AS_OVERLOAD * trips),
+                ];
+                let table = outcome::with(&told, Outcome::Runs);
                 Hypothesis::new(self.cause()).at(kohm).doing(table)
             })
             .collect()

@@ -160,11 +160,14 @@ fn on_grid(
         .collect()
 }
 
+/// A level that falls to the intake now and then keeps its name so often, although the pump then runs dry or the well
+/// gives too little by their own names (engineering judgement).
+const TO_THE_INTAKE: f64 = 0.02;
+
 /// Each weighed by how well it keeps the intake under water, which the causes of a deeper level are said to do.
 fn covered(context: &Context, mut hypotheses: Vec<Hypothesis>) -> Vec<Hypothesis> {
     for h in &mut hypotheses {
-        // something must be left to weigh where no severity keeps it covered
-        h.weight *= context.keeps_covered(&h.condition).max(1e-3);
+        h.weight *= context.keeps_covered(&h.condition).max(TO_THE_INTAKE);
     }
     hypotheses
 }

@@ -15,6 +15,9 @@ pub struct ShortedBypass;
 const MISSING: [(f64, f64); 6] =
     [(1.0, 0.3), (2.0, 0.22), (3.0, 0.2), (5.0, 0.12), (7.0, 0.08), (10.0, 0.08)];
 
+/// Lightning and heat mostly hit one string of several (engineering judgement).
+const GATHERED: f64 = 0.65;
+
 impl CauseModel for ShortedBypass {
     fn cause(&self) -> Cause {
         Cause::ShortedBypass
@@ -27,17 +30,16 @@ impl CauseModel for ShortedBypass {
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
         let array = &context.plant.array;
         let all = array.substring_count();
-        let mut out: Vec<Hypothesis> = MISSING
-            .into_iter()
-            .filter(|(n, _)| *n <= 0.7 * all)
-            .map(|(n, weight)| {
-                let new = Hypothesis::new(self.cause()).at(n);
-                new.with(|c| c.array.missing_substrings = n).weighing(weight)
-            })
-            .collect();
-        if out.is_empty() {
-            out.push(Hypothesis::new(self.cause()).at(1.0).with(|c| c.array.missing_substrings = 1.0));
-        }
-        out
+        let new = |n: f64, gathered: bool, weight: f64| {
+            let new = Hypothesis::new(self.cause()).at(n).with(|c| c.array.missing_substrings = n);
+            new.with(|c| c.array.missing_gathered = gathered).weighing(weight)
+        };
+        let ways: &[(bool, f64)] =
+            if array.strings > 1 { &[(true, GATHERED), (false, 1.0 - GATHERED)] } else { &[(false, 1.0)] };
+        let fits = MISSING.into_iter().filter(|(n, _)| *n <= 1.0 || *n <= 0.7 * all);
+        fits.flat_map(|(n, weight)| {
+            ways.iter().map(move |(gathered, share)| new(n, *gathered, weight * share))
+        })
+        .collect()
     }
 }

@@ -43,7 +43,10 @@ impl CheckModel for StringOpenVoltage {
         let alike = (0.006, 0.012);
         let in_one = p.plant.condition.array.missing_substrings / f64::from(array.substrings * array.series);
         let lower = match p.cause() {
-            Cause::ShortedBypass if several => Foreseen::either(0.75, (in_one.min(1.0), 0.02), alike),
+            Cause::ShortedBypass if several => {
+                let in_some = if p.plant.condition.array.missing_gathered { 0.95 } else { 0.4 };
+                Foreseen::either(in_some, (in_one.min(1.0), 0.02), alike)
+            }
             // open inside, or at a fuse behind the place where it is measured
             Cause::OpenString => Foreseen::either(0.6, (1.0, 0.1), alike),
             _ => Foreseen::number(alike.0, alike.1),

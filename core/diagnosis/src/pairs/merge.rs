@@ -79,6 +79,7 @@ pub fn conditions(a: &Condition, b: &Condition) -> Option<Condition> {
             current_ratio,
             open_strings,
             missing_substrings,
+            missing_gathered,
             voltage_ratio,
             dc_ohm
         ),

@@ -146,6 +146,10 @@ pub fn fit(
             // the bias is that of the reading, and the grid stands for what lies between its values
             shared = (shared * told.abs() / mean.abs().max(1e-6)).min(shared).hypot(spread);
             mean = told;
+            if let SensorWrong::Ratio(r) = wrong {
+                // what moves the truth moves the reading so many times as far
+                loads.iter_mut().for_each(|l| *l *= r);
+            }
         }
         if measured.at_rest(row) {
             own = own.hypot(falls_while_pumping(h.cause, plant));
@@ -184,6 +188,8 @@ const LONGEST_FILL_MIN: f64 = 40.0;
 fn misread(h: &Hypothesis, channel: Channel, wrong: SensorWrong, value: f64) -> (f64, f64) {
     let told = h.told(channel, value);
     let step = match wrong {
+        // a dead one reads nothing, and no step beside it
+        SensorWrong::Ratio(0.0) => 0.0,
         SensorWrong::Ratio(_) => 0.05 * value.abs(),
         SensorWrong::Offset(d) => 0.12 * d.abs(),
     };

@@ -319,13 +319,6 @@ impl<'a> Scorer<'a> {
         Scored { hypothesis: h, parts, log_prior, load, sun, flow_share, table }
     }
 
-    fn resting(&self, h: &Hypothesis, sun: &SunFit) -> f64 {
-        if self.look.rows == 0 {
-            return resting::log_factor_by_hand(h.cause, self.shown);
-        }
-        resting::log_factor(h, self.look, &self.healthy_flow, &self.sun, sun)
-    }
-
     /// The plant under a scored hypothesis.
     pub fn plant_of(&self, s: &Scored) -> Plant {
         Plant { condition: s.hypothesis.condition, ..self.plant.clone() }

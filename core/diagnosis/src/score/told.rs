@@ -1,12 +1,13 @@
 //! Parts of a score one by one, as the score counts them and the evidence tells them.
 
-use super::resting::stands_as_meant;
+use super::resting::{log_factor, log_factor_by_hand, stands_as_meant};
 use super::starts::{Came, usual_delay_s};
 use super::still::Still;
 use super::{Scored, Scorer};
 use crate::causes::Hypothesis;
 use crate::checks::Here;
 use crate::predict::outcome::{self, OutcomeTable};
+use crate::predict::sun::SunFit;
 use crate::running::{Running, running};
 use crate::window::Outcome;
 
@@ -47,6 +48,14 @@ impl Scorer<'_> {
     /// What it says at rest.
     pub fn still(&self, h: &Hypothesis) -> Still {
         Still::new(&self.look.stops, self.measured.points.is_empty(), (self.plant, self.level_m()), h)
+    }
+
+    /// In what company of sun and rest.
+    pub(super) fn resting(&self, h: &Hypothesis, sun: &SunFit) -> f64 {
+        if self.look.rows == 0 {
+            return log_factor_by_hand(h.cause, self.shown);
+        }
+        log_factor(h, self.look, &self.healthy_flow, &self.sun, sun)
     }
 
     /// How the water came after rests.

@@ -204,7 +204,10 @@ pub fn rows() -> Vec<Row> {
         row(
             dovecote(),
             K::StringOpenVoltage,
-            with(C::ShortedBypass, 2.0, |c| c.array.missing_substrings = 2.0),
+            with(C::ShortedBypass, 2.0, |c| {
+                c.array.missing_substrings = 2.0;
+                c.array.missing_gathered = true;
+            }),
             &[("volts", list(&[124.0, 97.0]))],
             &[("volts", list(&[124.0, 123.5]))],
         ),

@@ -71,6 +71,13 @@ impl Array {
                     dc_ohm,
                 ))
             }
+            _ if c.missing_gathered && missing > 0.0 && strings > 1.0 => {
+                let substring = self.module.at(g, cell_c).scaled(voltage / f64::from(self.substrings));
+                ArrayCurve::Shaded(ShadedCurve::new(
+                    unequal_strings(c.missing_substrings, strings, total, substring),
+                    dc_ohm,
+                ))
+            }
             _ => {
                 let cells = voltage * present / f64::from(self.substrings);
                 // with every string open nothing is left to carry current: a dark array
@@ -97,6 +104,17 @@ fn shaded_strings(shade: Shade, strings: f64, present: f64, bright: Cell, dark: 
     } else {
         vec![string(shade.share, strings)]
     }
+}
+
+/// One string is not taken to have lost more than this share of its substrings.
+const MOST_LOST: f64 = 0.7;
+
+/// Strings that have lost substrings, as few as hold them, beside whole ones. `total`: substrings of a whole string.
+fn unequal_strings(missing: f64, strings: f64, total: f64, cell: Cell) -> Vec<StringKind> {
+    let hit = (missing / (MOST_LOST * total)).ceil().clamp(1.0, strings);
+    let left = (total - missing / hit).max(1.0);
+    let string = |substrings: f64, count: f64| StringKind::new(count, [Group { count: substrings, cell }]);
+    vec![string(left, hit), string(total, strings - hit)]
 }
 
 impl ArrayCurve {

@@ -28,6 +28,8 @@ pub struct ArrayCondition {
     pub open_strings: u32,
     /// Substrings that conduct through their bypass diode, over the whole array.
     pub missing_substrings: f64,
+    /// They sit in as few strings as hold them (else evenly in all).
+    pub missing_gathered: bool,
     /// Voltage over the record's (modules in series, type).
     pub voltage_ratio: f64,
     /// Extra resistance between array and controller, ohm.
@@ -41,6 +43,7 @@ impl Default for ArrayCondition {
             current_ratio: 1.0,
             open_strings: 0,
             missing_substrings: 0.0,
+            missing_gathered: false,
             voltage_ratio: 1.0,
             dc_ohm: 0.0,
         }

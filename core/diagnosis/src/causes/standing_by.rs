@@ -21,7 +21,12 @@ impl CauseModel for StandingBy {
     fn hypotheses(&self, _: &Context) -> Vec<Hypothesis> {
         // whichever of both there is; a window may hold the run before (engineering judgement)
         let rests = outcome::only(
-            &[(Outcome::TankFull, 0.46), (Outcome::SwitchedOff, 0.46), (Outcome::Runs, 0.3)],
+            &[
+                (Outcome::TankFull, 0.37),
+                (Outcome::SwitchedOff, 0.37),
+                (Outcome::Runs, 0.18),
+                (Outcome::Silent, 0.044),
+            ],
             0.004,
         );
         vec![Hypothesis::new(self.cause()).doing(rests)]

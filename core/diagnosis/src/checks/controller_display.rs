@@ -43,8 +43,8 @@ impl CheckModel for ControllerDisplay {
         if told(p) {
             return vec![Foreseen::Known; TOLD.len() + 3];
         }
-        // in the dark it stands, whatever is wrong
-        let runs = if p.is_dark() { 0.01 } else { p.chance(Outcome::Runs) };
+        // in the dark it stands, whatever is wrong: where no row was seen by day it tells nothing else
+        let runs = if p.look.rows == 0 && p.is_dark() { 0.01 } else { p.chance(Outcome::Runs) };
         let mut out = vec![Foreseen::yes(runs)];
         // of one that stands each flag in its turn, where none before it was shown: they add up to one
         let mut left = 1.0 - p.chance(Outcome::Runs);

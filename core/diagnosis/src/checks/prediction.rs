@@ -45,6 +45,9 @@ pub fn stands(look: &Look) -> bool {
     told && (stops.share(Outcome::Runs) <= RUNS_NOW_AND_THEN || look.steady.is_empty())
 }
 
+/// Who finds a pump standing by hardly ever finds it running.
+const FOUND_RUNNING: f64 = 0.007;
+
 /// Too little sun, over that from which a healthy pump lifts (engineering judgement).
 const TOO_LITTLE: f64 = 0.7;
 
@@ -180,10 +183,15 @@ impl<'a> Prediction<'a> {
 
     /// Chance that the controller does this, before the window is looked at.
     pub fn chance(&self, o: Outcome) -> f64 {
-        match (self.cause(), o) {
-            // it may have run in a window, not when somebody finds it standing by
-            (Cause::StandingBy, Outcome::Runs) => 0.007,
-            _ => self.table[o as usize],
+        if self.cause() != Cause::StandingBy {
+            return self.table[o as usize];
+        }
+        // it may have run in a window, not when somebody finds it standing by
+        let ran = self.table[Outcome::Runs as usize];
+        if o == Outcome::Runs {
+            FOUND_RUNNING
+        } else {
+            self.table[o as usize] * (1.0 - FOUND_RUNNING) / (1.0 - ran)
         }
     }
 
@@ -312,7 +320,7 @@ impl<'a> Prediction<'a> {
             };
             return Sun { w_m2: g / ratio, spread: (class.unwrap_or(5.0) / 100.0).hypot(0.02) };
         }
-        if self.cause() == Cause::LowSun && self.look.steady.is_empty() {
+        if self.cause() == Cause::LowSun && self.look.rows == 0 {
             return Sun { w_m2: TOO_LITTLE * self.here.lifts_from_w_m2, spread: 0.4 };
         }
         match self.now().and_then(|t| self.hypothesis.sky.clear_plane(self.healthy, t)) {

@@ -148,7 +148,9 @@ pub fn fit(
             mean = told;
             if let SensorWrong::Ratio(r) = wrong {
                 // what moves the truth moves the reading so many times as far
-                loads.iter_mut().for_each(|l| *l *= r);
+                for load in &mut loads {
+                    *load *= r;
+                }
             }
         }
         if measured.at_rest(row) {

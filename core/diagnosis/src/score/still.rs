@@ -30,10 +30,12 @@ impl Still {
         let plant = record.0;
         let amps = stops.start_amps.filter(|_| stops.trips > 0);
         let level = stops.rest_level_m.filter(|_| only_stops);
+        let seen = stops.highest_level_m.filter(|_| h.cause == Cause::StaticLevelDrop && !only_stops);
         Still {
             start: amps.map_or(0.0, |amps| start_currents(amps, h)),
             pressure: stops.trip_kpa.map_or(0.0, |kpa| held_pressure(kpa, plant, h)),
-            level: level.map_or(0.0, |level| resting_level(level, record, h)),
+            level: level.map_or(0.0, |level| resting_level(level, record, h))
+                + seen.map_or(0.0, |highest| never_above(highest, record, h)),
             voltage: resting_voltage(stops, plant, h),
             tank: stops.full_tank_pct.map_or(0.0, |pct| full_tank(pct, h.cause)),
         }
@@ -139,6 +141,13 @@ pub fn resting_level_m((plant, level_m): (&Plant, f64), h: &Hypothesis) -> (f64,
         // a rest too short, and the sensor
         _ => (still, level_m.hypot(0.83)),
     }
+}
+
+/// Water never stands higher than a resting level that fell.
+fn never_above(highest_m: f64, record: (&Plant, f64), h: &Hypothesis) -> f64 {
+    let (rests_m, sigma) = resting_level_m(record, h);
+    let over = ((rests_m - highest_m) / sigma).max(0.0);
+    -3.0 * (1.0 + over * over / 5.0).ln()
 }
 
 fn resting_level(level_m: f64, record: (&Plant, f64), h: &Hypothesis) -> f64 {

@@ -4,6 +4,7 @@
 //! of steady points (means over stretches at nearly one speed) and a count of what kinds of stop occurred.
 
 mod lit;
+mod outcome;
 mod recent;
 mod starts;
 mod steady;
@@ -11,10 +12,11 @@ mod stops;
 mod unsteady;
 
 pub use lit::Lit;
+pub use outcome::Outcome;
 pub use recent::recent;
 pub use starts::Start;
 pub use steady::{MEANS_BEYOND_S, PHASES, Steady};
-pub use stops::{Outcome, Stops};
+pub use stops::Stops;
 pub use unsteady::{Scatter, Unsteady};
 
 use chrono::{DateTime, FixedOffset};

@@ -2,150 +2,10 @@
 
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
-use wellwright_domain::flags::{Flag, Flags, PumpState};
+use wellwright_domain::flags::{Flag, PumpState};
 use wellwright_domain::sample::Sample;
 
-/// What the pump was seen to do when it had the chance to run.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Outcome {
-    /// It ran on.
-    Runs,
-    /// Stopped by the under-load protection.
-    UnderLoad,
-    /// Stopped by the dry input.
-    Dry,
-    /// Stopped by over-current or because the rotor did not follow.
-    Overload,
-    /// Stopped because an output phase carries nothing.
-    PhaseLoss,
-    /// Stopped by leakage to ground.
-    GroundFault,
-    /// Stopped by heat.
-    TooHot,
-    /// DC voltage out of range.
-    BadVoltage,
-    /// The array could not carry the lowest speed.
-    LowPower,
-    /// Stopped by a full tank.
-    TankFull,
-    /// Switched off.
-    SwitchedOff,
-    /// The link to the controller or its sensor was lost.
-    CommsLost,
-    /// Stopped and nothing was said why.
-    Silent,
-    /// Seen only: a protective stop of a kind that no channel tells.
-    SomeTrip,
-    /// Seen only: it stands, and no channel tells why.
-    Stands,
-}
-
-/// What each flag stands for, the gravest first.
-const BY_FLAG: [(Flag, Outcome); 13] = [
-    (Flag::PhaseLoss, Outcome::PhaseLoss),
-    (Flag::GroundFault, Outcome::GroundFault),
-    (Flag::Stall, Outcome::Overload),
-    (Flag::OverCurrent, Outcome::Overload),
-    (Flag::DryProbe, Outcome::Dry),
-    (Flag::UnderLoad, Outcome::UnderLoad),
-    (Flag::OverTemperature, Outcome::TooHot),
-    (Flag::TankFull, Outcome::TankFull),
-    (Flag::SwitchedOff, Outcome::SwitchedOff),
-    (Flag::UnderVoltage, Outcome::BadVoltage),
-    (Flag::OverVoltage, Outcome::BadVoltage),
-    (Flag::LowPower, Outcome::LowPower),
-    (Flag::CommsLost, Outcome::CommsLost),
-];
-
-impl Outcome {
-    /// All that a controller can do.
-    pub const ALL: [Outcome; 13] = [
-        Outcome::Runs,
-        Outcome::UnderLoad,
-        Outcome::Dry,
-        Outcome::Overload,
-        Outcome::PhaseLoss,
-        Outcome::GroundFault,
-        Outcome::TooHot,
-        Outcome::BadVoltage,
-        Outcome::LowPower,
-        Outcome::TankFull,
-        Outcome::SwitchedOff,
-        Outcome::CommsLost,
-        Outcome::Silent,
-    ];
-
-    /// All that a window can show: where flags are not told, less than what the controller does.
-    pub const SEEN: [Outcome; 15] = {
-        let mut seen = [Outcome::Stands; 15];
-        let mut k = 0;
-        while k < Outcome::ALL.len() {
-            seen[k] = Outcome::ALL[k];
-            k += 1;
-        }
-        seen[13] = Outcome::SomeTrip;
-        seen
-    };
-
-    /// Every outcome that this may have been; itself where it is told.
-    pub fn may_be(self) -> impl Iterator<Item = Outcome> {
-        Outcome::ALL.into_iter().filter(move |o| match self {
-            Outcome::SomeTrip => o.is_trip(),
-            Outcome::Stands => *o != Outcome::Runs && !o.is_trip(),
-            told => *o == told,
-        })
-    }
-
-    /// What flags stand for: the gravest.
-    pub fn of_flags(flags: Flags) -> Option<Outcome> {
-        BY_FLAG.iter().find(|(f, _)| flags.has(*f)).map(|(_, o)| *o)
-    }
-
-    /// One of the flags stands for it.
-    pub fn is_flagged(self, flags: Flags) -> bool {
-        BY_FLAG.iter().any(|(f, o)| *o == self && flags.has(*f))
-    }
-
-    /// A protective stop.
-    pub fn is_trip(self) -> bool {
-        matches!(
-            self,
-            Outcome::UnderLoad
-                | Outcome::Dry
-                | Outcome::Overload
-                | Outcome::PhaseLoss
-                | Outcome::GroundFault
-                | Outcome::TooHot
-                | Outcome::BadVoltage
-                | Outcome::SomeTrip
-        )
-    }
-
-    /// A stop that is meant to stop it.
-    pub fn is_meant(self) -> bool {
-        matches!(self, Outcome::TankFull | Outcome::SwitchedOff)
-    }
-
-    /// Stable word for evidence.
-    pub fn code(self) -> &'static str {
-        match self {
-            Outcome::Runs => "runs",
-            Outcome::UnderLoad => "under_load",
-            Outcome::Dry => "dry_probe",
-            Outcome::Overload => "over_current",
-            Outcome::PhaseLoss => "phase_loss",
-            Outcome::GroundFault => "ground_fault",
-            Outcome::TooHot => "over_temperature",
-            Outcome::BadVoltage => "voltage_out_of_range",
-            Outcome::LowPower => "low_power",
-            Outcome::TankFull => "tank_full",
-            Outcome::SwitchedOff => "switched_off",
-            Outcome::CommsLost => "comms_lost",
-            Outcome::SomeTrip => "tripped",
-            Outcome::Silent | Outcome::Stands => "stopped",
-        }
-    }
-}
+use super::outcome::Outcome;
 
 /// Stops of a window.
 #[derive(Debug, Clone, PartialEq)]
@@ -176,6 +36,8 @@ pub struct Stops {
     pub rest_module_c: Option<f64>,
     /// Resting water level, m.
     pub rest_level_m: Option<f64>,
+    /// Highest that the water stood in the window, m below the wellhead, but for single rows.
+    pub highest_level_m: Option<f64>,
     /// Water level before the first run of the window, m, and how far it still moved meanwhile.
     pub level_before_m: Option<(f64, f64)>,
     /// Tank while the full signal holds, %.
@@ -264,6 +126,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         rest_irradiance: None,
         rest_module_c: None,
         rest_level_m: None,
+        highest_level_m: highest_level(samples),
         level_before_m: level_before(samples),
         full_tank_pct: None,
         hot_share: 0.0,
@@ -348,6 +211,13 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     stops.hot_share = hot as f64 / ran.max(1) as f64;
     [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] = rest.map(Mean::value);
     stops
+}
+
+/// Of a hundred levels the second highest, so that single rows decide nothing.
+fn highest_level(samples: &[Sample]) -> Option<f64> {
+    let mut levels: Vec<f64> = samples.iter().filter_map(|s| s.get(Channel::WaterLevelM)).collect();
+    levels.sort_by(f64::total_cmp);
+    levels.get(levels.len() / 50).copied()
 }
 
 /// Mean level of the rows before the first run, and how far apart their ends are.

@@ -71,7 +71,7 @@ pub enum Command {
 /// `try`
 #[derive(Debug, ClapArgs)]
 pub struct TryArgs {
-    /// What is wrong with the simulated system, by its code
+    /// What is wrong with the simulated system, by its code; one that cannot be simulated lists those that can
     #[arg(value_name = "CAUSE", default_value = "reversed_rotation")]
     pub cause: String,
     /// Record of the system (*.system.toml); without it Kestrel Hollow, an invented one

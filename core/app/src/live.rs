@@ -9,6 +9,7 @@ use std::collections::VecDeque;
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use wellwright_diagnosis::predict::climate::day_air_c;
 use wellwright_diagnosis::predict::sky::clear_plane;
+use wellwright_diagnosis::window::RUNS_ALREADY;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::record::System;
@@ -168,7 +169,10 @@ impl Live {
             None => s.get(Channel::MotorRpm).is_some_and(|n| n > 1.0),
         };
         if runs(sample) {
-            self.running_since.get_or_insert(sample.at);
+            // the pump that is met running has run before
+            let met = !self.seen.contains(&true);
+            let since = if met { sample.at - RUNS_ALREADY } else { sample.at };
+            self.running_since.get_or_insert(since);
         } else {
             self.running_since = None;
         }

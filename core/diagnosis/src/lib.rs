@@ -16,6 +16,7 @@
 //! | checks made by hand as evidence | [`checks`] |
 //! | how well each hypothesis explains the look | [`score`] |
 //! | readings that no array can give | [`impossible`] |
+//! | sensors that all other readings refute | `refuted` |
 //! | probabilities, severities | [`rank`] |
 //! | two causes at once | [`pairs`] |
 //! | evidence in bits | [`evidence`] |

@@ -1,8 +1,9 @@
 //! What is not known about a healthy system: how far it ordinarily lies from its record.
 //!
 //! Every quantity here is a latent variable shared by the whole window. The spreads are the contract's
-//! (engineering judgement until confirmed cases exist); a quantity that the record does not hold at all
-//! takes the wide spread of its class instead.
+//! (engineering judgement until confirmed cases exist), wider where a running plant adds to them what a record cannot
+//! hold ([`WARM`], [`SEASON`], [`PART_LOAD`], [`FITTINGS`]); a quantity that the record does not hold at all takes the
+//! wide spread of its class instead.
 
 use wellwright_domain::record::{PipeMaterial, PumpKind, System};
 use wellwright_physics::plant::{Assumed, Plant};
@@ -18,6 +19,34 @@ pub struct Nuisance {
     /// Moves the plant by `step` (relative or m).
     pub apply: fn(&mut Plant, f64),
 }
+
+/// Spreads of the contract, 1 sigma: shares, but for m of the resting level and points of the controller's efficiency.
+const HEAD: f64 = 0.03;
+const EFFICIENCY: f64 = 0.04;
+const KE: f64 = 0.03;
+pub const WINDING: f64 = 0.04;
+const LENGTH: f64 = 0.02;
+const CONDUCTOR: f64 = 0.02;
+const STATIC_M: f64 = 1.0;
+const DRAWDOWN: f64 = 0.20;
+const CONTROLLER: f64 = 0.015;
+
+/// Resistance of the cable: its length and its conductor.
+fn cable() -> f64 {
+    LENGTH.hypot(CONDUCTOR)
+}
+
+/// Copper in a running motor, and in its cable, is warmer or cooler than taken by 11 and 5 K (engineering judgement).
+const WARM: (f64, f64) = (0.045, 0.02);
+
+/// A well gives with the season, and after hours otherwise than after minutes (engineering judgement).
+const SEASON: f64 = 0.15;
+
+/// A controller is another at part load (engineering judgement).
+const PART_LOAD: f64 = 0.006;
+
+/// Fittings are a part of what the surface pipe loses, and known to 30 % (contract).
+const FITTINGS: f64 = 0.15;
 
 /// Name of the resting level.
 const LEVEL: &str = "static_level";
@@ -42,12 +71,12 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         Nuisance {
             name: "head",
             // a volume takes two thirds of this spread: see `head`
-            sigma: wide(&["pump.curve"], 0.03).hypot(1.5 * wide(&["pump.displacement_cm3_per_rev"], 0.0)),
+            sigma: wide(&["pump.curve"], HEAD).hypot(1.5 * wide(&["pump.displacement_cm3_per_rev"], 0.0)),
             apply: head,
         },
         Nuisance {
             name: "efficiency",
-            sigma: wide(&["pump.friction_torque_nm", "pump.curve"], 0.04),
+            sigma: wide(&["pump.friction_torque_nm", "pump.curve"], EFFICIENCY),
             apply: efficiency,
         },
         Nuisance {
@@ -57,25 +86,29 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         },
         Nuisance {
             name: "ke",
-            sigma: wide(&["motor.ke_v_rms_ll_per_krpm"], 0.03),
+            sigma: wide(&["motor.ke_v_rms_ll_per_krpm"], KE),
             apply: |p, s| p.motor.ke_v_per_krpm *= 1.0 + s,
         },
         Nuisance {
             name: "winding",
-            sigma: wide(&["motor.line_resistance_ohm"], 0.06),
+            sigma: wide(&["motor.line_resistance_ohm"], WINDING.hypot(WARM.0)),
             apply: |p, s| p.motor.phase_ohm *= (1.0 + s).max(0.05),
         },
         Nuisance {
             name: "cable",
-            sigma: wide(&["cable.length_m", "cable.conductor"], 0.035),
+            sigma: wide(&["cable.length_m", "cable.conductor"], cable().hypot(WARM.1)),
             apply: |p, s| p.cable_ohm *= (1.0 + s).max(0.05),
         },
         Nuisance {
             name: LEVEL,
-            sigma: wide(&["well.static_level_m"], 1.0),
+            sigma: wide(&["well.static_level_m"], STATIC_M),
             apply: |p, s| p.water.well.static_m += s,
         },
-        Nuisance { name: "drawdown", sigma: wide(&["well.drawdown_b_m_per_m3h"], 0.25), apply: drawdown },
+        Nuisance {
+            name: "drawdown",
+            sigma: wide(&["well.drawdown_b_m_per_m3h"], DRAWDOWN.hypot(SEASON)),
+            apply: drawdown,
+        },
         Nuisance {
             name: "riser_friction",
             sigma: bore("delivery.riser_inner_mm").hypot(riser),
@@ -83,7 +116,7 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         },
         Nuisance {
             name: "surface_friction",
-            sigma: wide(&["delivery.surface_length_m"], surface.max(0.15))
+            sigma: wide(&["delivery.surface_length_m"], surface.max(FITTINGS))
                 .hypot(bore("delivery.surface_inner_mm")),
             apply: |p, s| p.condition.water.surface_friction *= s.exp(),
         },
@@ -94,7 +127,7 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
         },
         Nuisance {
             name: "controller_efficiency",
-            sigma: wide(&["controller.efficiency"], 0.016),
+            sigma: wide(&["controller.efficiency"], CONTROLLER.hypot(PART_LOAD)),
             apply: |p, s| p.controller.efficiency = (p.controller.efficiency + s).clamp(0.5, 1.0),
         },
         Nuisance {

@@ -7,6 +7,7 @@
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::System;
+use wellwright_physics::cell_temperature::noct;
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
 use crate::predict::climate::day_air_c;
@@ -142,7 +143,7 @@ fn module_temperature(look: &Look, system: &System, plant: &Plant) -> Option<Ref
     }))?;
     let (usual, spread) = day_air_c(system, look.span?.0);
     let air = means(held(look).map(|p| Some([p.get(Channel::AirC)?])));
-    let per_w_m2 = (plant.noct_c - 20.0) / 800.0;
+    let per_w_m2 = noct(1.0, 0.0, plant.noct_c);
     let (mut low, mut high) = (usual - NEVER * spread, usual + NEVER * spread);
     if let Some([air]) = air {
         // either may be what is wrong

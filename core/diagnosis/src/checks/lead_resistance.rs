@@ -12,6 +12,7 @@ use wellwright_physics::conductor::copper_factor;
 use wellwright_physics::plant::{CABLE_RISE_K, Plant, WINDING_RISE_K};
 
 use super::{CannotBe, CheckModel, Foreseen, Prediction};
+use crate::nuisance::WINDING;
 
 /// See the module.
 pub struct LeadResistance;
@@ -77,7 +78,7 @@ impl CheckModel for LeadResistance {
         let clips = 0.015 / low;
         // the contract's tolerances of motor and cable, wide where the record holds none
         let known = p.system().motor.line_resistance_ohm.is_some();
-        let of_motor = if known { 0.04 } else { 0.3 } * 2.0 * motor;
+        let of_motor = if known { WINDING } else { 0.3 } * 2.0 * motor;
         let record = (of_motor.hypot(0.035 * 2.0 * cable) / pair).hypot(0.02).hypot(clips);
         let lowest = match p.cause() {
             // more than one lead may be open

@@ -9,6 +9,7 @@ use wellwright_domain::check::{Check, CheckMade};
 use wellwright_domain::flags::PumpState;
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
+use wellwright_physics::cell_temperature::{cell_from_back, noct};
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::load::Load;
 use wellwright_physics::operating_point::{Moment, OperatingPoint};
@@ -341,14 +342,14 @@ impl<'a> Prediction<'a> {
     /// Cell temperature in this sun and its spread, degC and K.
     pub fn cell_c(&self, w_m2: f64) -> (f64, f64) {
         if let Some(back) = self.channel(Channel::ModuleC) {
-            return (back + 3.0 * w_m2 / 1000.0, 3.5);
+            return (cell_from_back(back, w_m2), 3.5);
         }
-        let rise = w_m2 * (self.plant.noct_c - 20.0) / 800.0;
+        let in_air = |air: f64| noct(w_m2, air, self.plant.noct_c);
         if let Some(air) = self.channel(Channel::AirC) {
-            return (air + rise, 5.0);
+            return (in_air(air), 5.0);
         }
         let (air, spread) = self.now().map_or((25.0, 8.0), |t| day_air_c(self.system(), t));
-        (air + rise, spread.hypot(4.5))
+        (in_air(air), spread.hypot(4.5))
     }
 
     /// Temperature of the water, degC.

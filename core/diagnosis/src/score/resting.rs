@@ -3,6 +3,7 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Answer, Check};
 use wellwright_domain::flags::PumpState;
+use wellwright_physics::cell_temperature::noct;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::Plant;
@@ -31,7 +32,7 @@ impl FlowOfSun {
         let at = |g: f64| {
             let moment = Moment {
                 irradiance_w_m2: g,
-                cell_c: 22.0 + g * (plant.noct_c - 20.0) / 800.0,
+                cell_c: noct(g, 22.0, plant.noct_c),
                 level: Level::After { minutes: 60.0 },
                 heat_share: 1.0,
             };

@@ -15,7 +15,7 @@ pub use lit::Lit;
 pub use outcome::Outcome;
 pub use recent::recent;
 pub use starts::Start;
-pub use steady::{MEANS_BEYOND_S, PHASES, Steady};
+pub use steady::{MEANS_BEYOND_S, PHASES, RUNS_ALREADY, Steady};
 pub use stops::Stops;
 pub use unsteady::{Scatter, Unsteady};
 

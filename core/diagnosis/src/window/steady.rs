@@ -170,6 +170,10 @@ fn quiet_rows(rows: &[Row]) -> Vec<bool> {
         .collect()
 }
 
+/// A run that is under way when a recording begins is taken to have lasted so long (engineering judgement: the well has
+/// found its level).
+pub const RUNS_ALREADY: TimeDelta = TimeDelta::minutes(60);
+
 /// Of a run before a rest no more is felt, min.
 const MOST_FELT_MIN: f64 = 60.0;
 
@@ -203,7 +207,7 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
                     .take()
                     .map_or(0.0, |(m, end)| (m - minutes_between(end, s.at)).clamp(0.0, MOST_FELT_MIN));
             }
-            let begin = *started.get_or_insert(if fresh { s.at - TimeDelta::minutes(60) } else { s.at });
+            let begin = *started.get_or_insert(if fresh { s.at - RUNS_ALREADY } else { s.at });
             if gap {
                 started = Some(s.at - TimeDelta::minutes(30));
             }

@@ -140,7 +140,7 @@ impl Centrifugal {
                 let per_flow = 1.0 / (w * (1.0 - c.blockage).max(0.02) * (1.0 - c.gas).max(0.05));
                 let q = q / w / (1.0 - c.gas).max(0.05);
                 let (mut h, mut slope) = self.head.value_and_slope(q);
-                // wear: leakage costs more head where the head is high
+                // wear is told as head lost at the best flow; of that 0.6 is missing at no flow, more beyond
                 h -= c.wear * self.best_head_m * (0.6 + 0.4 * q / self.best_flow_m3_h);
                 slope -= c.wear * self.best_head_m * 0.4 / self.best_flow_m3_h;
                 let scale = w * w * c.size_ratio * (1.0 - 0.5 * c.gas);

@@ -1,5 +1,6 @@
 //! How one array condition fits the points of a window: voltage, irradiance sensor, sky, rest.
 
+use wellwright_physics::cell_temperature::{cell_from_back, noct};
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
 use super::held_point::HeldPoint;
@@ -204,8 +205,8 @@ impl SunSide {
 
     fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut Rows) {
         let cell = match r.back_of_module_c {
-            Some(back) => back + 1.5 * r.irradiance / 1000.0,
-            None => r.air_c + r.irradiance * (self.noct_c - 20.0) / 800.0,
+            Some(back) => cell_from_back(back, r.irradiance),
+            None => noct(r.irradiance, r.air_c, self.noct_c),
         };
         let voc = plant.array.curve(r.irradiance, cell, c).voc();
         let warmer = plant.array.curve(r.irradiance, cell + 5.0, c).voc();

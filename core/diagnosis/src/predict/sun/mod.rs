@@ -16,6 +16,7 @@ use crate::window::{Lit, Look, Steady};
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{Mounting, System};
+use wellwright_physics::cell_temperature::{cell_from_back, noct};
 use wellwright_physics::plant::{ArrayCondition, Assumed, Plant};
 
 /// Shared errors of this block, in the order of the loadings: first those of the plant itself, the same at all times;
@@ -199,8 +200,8 @@ impl SunSide {
     fn cell_c(&self, p: &SunPoint, irradiance: f64) -> f64 {
         let irradiance = irradiance.min(HOTTEST_W_M2);
         match p.back_of_module_c {
-            Some(back) => back + 3.0 * irradiance / 1000.0,
-            None => p.air_c + p.warming(irradiance) * (self.noct_c - 20.0) / 800.0,
+            Some(back) => cell_from_back(back, irradiance),
+            None => noct(p.warming(irradiance), p.air_c, self.noct_c),
         }
     }
 

@@ -24,6 +24,7 @@ pub struct Nuisance {
 const HEAD: f64 = 0.03;
 const EFFICIENCY: f64 = 0.04;
 const KE: f64 = 0.03;
+/// Resistance of a motor winding, share.
 pub const WINDING: f64 = 0.04;
 const LENGTH: f64 = 0.02;
 const CONDUCTOR: f64 = 0.02;

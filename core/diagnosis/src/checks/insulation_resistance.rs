@@ -120,6 +120,11 @@ impl CheckModel for InsulationResistance {
         vec![made.number("mohm").map(counted)]
     }
 
+    // a fault that nothing here describes says above how often it leaks
+    fn may_surprise(&self) -> bool {
+        false
+    }
+
     fn unit(&self) -> Option<(&'static str, bool)> {
         Some(("Mohm", true))
     }

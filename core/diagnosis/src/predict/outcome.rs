@@ -162,7 +162,7 @@ fn small_chances() -> OutcomeTable {
     t[Outcome::LowPower as usize] = 0.005;
     t[Outcome::TankFull as usize] = 0.01;
     t[Outcome::SwitchedOff as usize] = 0.015;
-    t[Outcome::TooHot as usize] = 0.005;
+    t[Outcome::TooHot as usize] = 0.001;
     t[Outcome::Silent as usize] = 0.006;
     // never quite nothing: a stop may fall outside the window
     t[Outcome::Runs as usize] = 0.004;

@@ -88,6 +88,10 @@ impl StringKind {
 
     /// Current of one string at a voltage, A; a string whose own voltage is lower gives none.
     fn current_a(&self, v: f64) -> f64 {
+        if let [only] = self.groups.as_slice() {
+            // one cell with more volts: exact both ways
+            return only.cell.scaled(only.count).current_a(v).max(0.0);
+        }
         let k = self.table.partition_point(|n| n.v < v);
         if k == 0 {
             return self.table[0].i;

@@ -93,7 +93,7 @@ fn array(d: &Dice) -> ArrayCondition {
         current_ratio: d.between(0.3, 1.1),
         open_strings: d.below(3),
         missing_substrings: if d.yes(0.3) { d.between(0.0, 4.0) } else { 0.0 },
-        missing_gathered: false,
+        missing_gathered: d.yes(0.5),
         voltage_ratio: d.between(0.5, 1.3),
         dc_ohm: if d.yes(0.3) { d.log(0.01, 10.0) } else { 0.0 },
     }

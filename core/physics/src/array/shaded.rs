@@ -28,6 +28,10 @@ pub struct Group {
 /// two points of the table: what is left after the step goes with its square.
 const LAST_STEP: f64 = 1e-4;
 
+/// Steps after which the stretch is halved instead, and the most of both.
+const CREEPS: usize = 10;
+const MOST_STEPS: usize = 60;
+
 /// One point of the explicit direction.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Node {
@@ -102,7 +106,7 @@ impl StringKind {
         let (mut low, mut high) = (self.table[k - 1], self.table[k]);
         let last_step = LAST_STEP * (high.v - low.v);
         let mut i = between(low, high, v);
-        for _ in 0..12 {
+        for step in 0..MOST_STEPS {
             if high.v - low.v < 1e-7 {
                 break;
             }
@@ -120,8 +124,12 @@ impl StringKind {
             } else {
                 high = at;
             }
-            // current falls with voltage: high.i < low.i
-            i = if newton > high.i && newton < low.i { newton } else { straight(low, high, v) };
+            // current falls with voltage: high.i < low.i; where a straight line creeps towards a knee, halves do not
+            i = match (newton > high.i && newton < low.i, step < CREEPS) {
+                (true, true) => newton,
+                (false, true) => straight(low, high, v),
+                (_, false) => 0.5 * (low.i + high.i),
+            };
         }
         i
     }

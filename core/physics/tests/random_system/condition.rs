@@ -88,12 +88,15 @@ fn array(d: &Dice) -> ArrayCondition {
         gathered: d.yes(0.5),
         right_peak: d.yes(0.3),
     });
+    let (current_ratio, open_strings) = (d.between(0.3, 1.1), d.below(3));
+    let missing_substrings = if d.yes(0.3) { d.between(0.0, 4.0) } else { 0.0 };
     ArrayCondition {
         shade,
-        current_ratio: d.between(0.3, 1.1),
-        open_strings: d.below(3),
-        missing_substrings: if d.yes(0.3) { d.between(0.0, 4.0) } else { 0.0 },
-        missing_gathered: d.yes(0.5),
+        current_ratio,
+        open_strings,
+        missing_substrings,
+        // half of those in which any is missing
+        missing_gathered: missing_substrings > 2.0,
         voltage_ratio: d.between(0.5, 1.3),
         dc_ohm: if d.yes(0.3) { d.log(0.01, 10.0) } else { 0.0 },
     }

@@ -1,12 +1,13 @@
 //! The healthy plant of a record with its ordinary spread: what should be at a moment, with 80 % intervals.
 //!
-//! The centre is the record's own plant. The spread is found with sigma points: each latent quantity of
+//! The centre is the plant that the ranking calls healthy: the record's, as clean and as warm as usual. The spread is found with sigma points: each latent quantity of
 //! `diagnosis::nuisance`, the array's and the sun's own spreads are moved by one sigma up and down, one at a
 //! time, and what each moves is added in quadrature, upwards and downwards apart (a speed limit cuts one
 //! side only).
 
 use wellwright_diagnosis::nuisance::{Nuisance, nuisances};
-use wellwright_diagnosis::predict::as_seen::built;
+use wellwright_diagnosis::predict::as_seen::healthy_plant_as_seen;
+use wellwright_diagnosis::predict::healthy_plant;
 use wellwright_domain::finding::Regime;
 use wellwright_domain::record::{FlowPlace, System};
 use wellwright_domain::sample::Sample;
@@ -139,7 +140,7 @@ impl Model {
     /// # Errors
     /// Values that no system can have.
     pub fn new(system: &System) -> Result<Model, PhysicsError> {
-        let (plant, assumed) = Plant::from_record(system)?;
+        let (plant, assumed) = healthy_plant(system)?;
         Ok(Model::of(system, plant, assumed))
     }
 
@@ -148,7 +149,7 @@ impl Model {
     /// # Errors
     /// Values that no system can have.
     pub fn as_seen(system: &System, samples: &[Sample]) -> Result<Model, PhysicsError> {
-        let (plant, assumed) = built(system, samples, Plant::from_record)?;
+        let (plant, assumed) = healthy_plant_as_seen(system, samples)?;
         Ok(Model::of(system, plant, assumed))
     }
 

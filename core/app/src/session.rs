@@ -12,7 +12,7 @@ pub use state::{SessionState, Shared, Stage};
 use std::sync::Arc;
 use std::time::Duration;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, TimeDelta};
 use tokio::sync::oneshot;
 use tokio::time::{MissedTickBehavior, interval};
 use wellwright_device::driver::{Running, SessionEvent};
@@ -28,6 +28,8 @@ use self::pending::Pending;
 
 /// Readings at which a batch is written before its second is over.
 const FULL_BATCH: usize = 512;
+/// Instants that go back by more than this come from a clock that was set.
+const ONE_CLOCK: TimeDelta = TimeDelta::seconds(5);
 /// How long the last batch may take when a session ends.
 const LAST_BATCH: Duration = Duration::from_secs(10);
 
@@ -83,6 +85,13 @@ struct Writing {
 }
 
 #[derive(Debug)]
+struct OpenGap {
+    from: DateTime<FixedOffset>,
+    missing: Option<u32>,
+    reason: &'static str,
+}
+
+#[derive(Debug)]
 struct Task {
     sink: Sink,
     shared: Arc<Shared>,
@@ -92,8 +101,8 @@ struct Task {
     unopened: Option<NewSession>,
     /// The store has refused, and has taken nothing since.
     refusing: bool,
-    /// Frames that never came before the next one, and the last instant before them.
-    gap: Option<(DateTime<FixedOffset>, u32)>,
+    /// The stretch before the next frame in which something was said and not received, open at its end.
+    gap: Option<OpenGap>,
 }
 
 impl Task {
@@ -107,11 +116,14 @@ impl Task {
             SessionEvent::Identified(card) => self.identified(&card).await,
             SessionEvent::Frame { received_at, frame, raw } => self.frame(received_at, &frame, raw),
             SessionEvent::Gap { lost, .. } => {
-                let last = self.shared.state.borrow().span.map(|s| s.1);
-                self.gap = last.map(|at| (at, lost));
+                self.open_gap("sequence", Some(lost));
                 self.tell(|s| s.lost += u64::from(lost));
             }
             SessionEvent::Notice(notice) => {
+                if matches!(notice, Notice::Restarted { .. }) {
+                    // how many frames its last life still sent, nobody knows
+                    self.open_gap("restart", None);
+                }
                 // that nothing is kept matters more than noise
                 if !self.refusing {
                     let told = told(&notice);
@@ -120,6 +132,12 @@ impl Task {
             }
             SessionEvent::Ended(_) => {}
         }
+    }
+
+    /// Opens a gap after the last reading; one that is open already stays.
+    fn open_gap(&mut self, reason: &'static str, missing: Option<u32>) {
+        let Some((_, from)) = self.shared.state.borrow().span else { return };
+        self.gap.get_or_insert(OpenGap { from, missing, reason });
     }
 
     fn phase(&self, phase: &Phase) {
@@ -180,9 +198,8 @@ impl Task {
         let at = self.sink.clock.instant(received, frame);
         let sample = frame.to_sample(at);
         self.shared.live().push(&sample);
-        if let Some((from, missing)) = self.gap.take() {
-            let gap = Gap { from, to: at, missing: Some(missing), reason: "sequence".to_owned() };
-            self.pending.push_gap(gap);
+        if let Some(OpenGap { from, missing, reason }) = self.gap.take() {
+            self.pending.push_gap(Gap { from: from.min(at), to: at, missing, reason: reason.to_owned() });
         }
         let device_ms = i64::try_from(frame.uptime_ms).ok();
         let raw = RawFrame { received, characteristic: profile::LIVE, bytes: raw };
@@ -190,8 +207,11 @@ impl Task {
         self.tell(|s| {
             s.received += 1;
             s.unsaved += over as u64;
-            s.span =
-                Some((s.span.map_or(at, |span| span.0.min(at)), s.span.map_or(at, |span| span.1.max(at))));
+            // a clock that was set back begins anew: what came before it lies in its future
+            s.span = Some(match s.span {
+                Some((from, to)) if at >= to - ONE_CLOCK => (from.min(at), to.max(at)),
+                _ => (at, at),
+            });
         });
         // a store that refuses is asked once a second, not with every frame
         if self.pending.readings() >= FULL_BATCH && !self.refusing {
@@ -235,9 +255,10 @@ impl Task {
     }
 
     fn taken(&mut self, change: impl FnOnce(&mut SessionState)) {
-        self.refusing = false;
+        // what else is wrong is still to be read
+        let over = std::mem::take(&mut self.refusing);
         self.tell(|s| {
-            s.problem = None;
+            s.problem.take_if(|_| over);
             change(s);
         });
     }
@@ -273,7 +294,9 @@ impl Task {
                 tracing::warn!(%error, "the end of the session was not written");
             }
         }
-        let unsaved = self.pending.readings() as u64;
+        // what the store was still at when its time was over, nobody acknowledged
+        let under_way = self.writing.as_ref().map_or(0, |w| w.batch.readings());
+        let unsaved = (self.pending.readings() + under_way) as u64;
         self.tell(|s| {
             s.stage = Stage::Ended;
             s.unsaved += unsaved;

@@ -8,7 +8,10 @@ use wellwright_app::session::Stage;
 use wellwright_app::text::Words;
 use wellwright_app::{App, ErrorKind, NowView, Simulated};
 use wellwright_domain::cause::Cause;
+use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::examples::{DOVECOTE_BEND_TOML, KESTREL_HOLLOW_TOML};
+use wellwright_domain::files::checks::ChecksFile;
+use wellwright_store::SystemId;
 
 fn open() -> (tempfile::TempDir, App) {
     let dir = tempfile::tempdir().unwrap();
@@ -68,6 +71,28 @@ fn an_observer_gets_a_snapshot_first_then_at_most_four_views_a_second_and_the_en
     let flow = now.rows.iter().find(|r| r.id == "flow").unwrap();
     assert!(flow.differs && flow.measured.unwrap() < 0.5 * flow.lo.unwrap(), "{flow:?}");
     assert_eq!(now.title, "Almost no water");
+}
+
+/// What the hand found at the wellhead is kept like what the controller said, also when it is put right later.
+#[test]
+fn a_check_that_is_told_is_kept_once() {
+    let (_dir, app) = open();
+    let id = app.add_system(KESTREL_HOLLOW_TOML, "k.toml").unwrap().id;
+    app.start_simulated(id, &simulated(300.0)).unwrap();
+    let check = |litres: f64| CheckMade {
+        check: Check::BucketTest,
+        at: None,
+        answers: [("litres", litres), ("seconds", 10.0)]
+            .map(|(field, v)| (field.to_owned(), Answer::Number(v)))
+            .into(),
+    };
+    let told = |checks: Vec<CheckMade>| ChecksFile { checks, ..app.told().unwrap() };
+    app.tell(told(vec![check(20.0)])).unwrap();
+    app.tell(told(vec![check(20.0)])).unwrap();
+    app.tell(told(vec![check(2.0)])).unwrap();
+    app.stop();
+    assert_eq!(app.store().read(|r| r.checks(SystemId(id))).unwrap(), [check(20.0), check(2.0)]);
+    assert_eq!(app.told().unwrap().checks, [check(2.0)]);
 }
 
 #[test]

@@ -147,6 +147,28 @@ async fn what_the_store_never_took_is_counted_at_the_end() {
     assert!(state.problem.unwrap().contains("add the system first"));
 }
 
+/// A controller that restarts: what it said last may be lost, so the record shows a gap; its running time begins anew,
+/// and so does a clock that goes by it. What was noticed stays to be read when the next rows are saved.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_restart_leaves_a_gap_and_a_clock_that_goes_back_begins_anew() {
+    let s = Refused::start();
+    s.make_it_take();
+    s.send(30).await;
+    s.until(|s| s.saved == 30).await;
+    for n in 0..5 {
+        let mut frame = LiveFrame::new(n, 2000 + u64::from(n) * 1000).with_boot(1);
+        frame.set(Channel::ArrayV, Some(250.5));
+        assert!(s.controller.send_frame(&frame).await);
+    }
+    let state = s.until(|s| s.saved == 35 || s.received == 35 && s.saved > 30).await;
+    let at = |seconds| noon() + TimeDelta::seconds(seconds);
+    assert_eq!(state.span, Some((at(2), at(6))), "{state:?}");
+    assert_eq!(state.problem.as_deref(), Some("the controller restarted"));
+    let gaps = s.store.read(|r| r.gaps(state.session.unwrap())).unwrap();
+    let told: Vec<_> = gaps.iter().map(|g| (g.from, g.to, g.missing, g.reason.as_str())).collect();
+    assert_eq!(told, [(at(2), at(2), None, "restart")]);
+}
+
 /// The disk is full in the middle of a session, and then there is room again.
 #[test]
 fn a_full_store_is_told_and_nothing_is_lost_once_there_is_room() {

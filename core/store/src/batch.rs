@@ -33,6 +33,15 @@ pub enum Batch {
     },
 }
 
+impl Batch {
+    /// How many readings it holds.
+    pub fn readings(&self) -> usize {
+        match self {
+            Batch::Live { readings, .. } | Batch::Import { readings, .. } => readings.len(),
+        }
+    }
+}
+
 /// What a committed batch did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Committed {

@@ -6,7 +6,7 @@
 //! a cause; after `bare-` the record holds only what it must. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
 
 use serde_json::{Value, json};
-use wellwright_diagnosis::predict::healthy_plant_as_seen;
+use wellwright_diagnosis::predict::as_seen::healthy_plant_as_seen;
 use wellwright_diagnosis::predict::sky::is_day;
 use wellwright_diagnosis::rank::{CauseScore, rank, tempered};
 use wellwright_diagnosis::score::{Memo, Parts, Scorer};

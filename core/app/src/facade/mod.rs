@@ -199,12 +199,19 @@ impl App {
         Ok(ended)
     }
 
-    /// What the person says: situation, touched, noticed, checks. It replaces what was said before.
+    /// What the person says: situation, touched, noticed, checks. It replaces what was said before; every check
+    /// that is new is kept, also when it is taken back later.
     ///
     /// # Errors
-    /// [`ErrorKind::NotFound`] when no session was started.
+    /// [`ErrorKind::NotFound`] when no session was started; [`ErrorKind::Store`] when a check could not be kept:
+    /// then nothing of what was told counts.
     pub fn tell(&self, told: ChecksFile) -> Result<(), AppError> {
-        self.current().as_mut().ok_or_else(no_session)?.told = told;
+        let mut current = self.current();
+        let c = current.as_mut().ok_or_else(no_session)?;
+        for made in told.checks.iter().filter(|made| !c.told.checks.contains(made)) {
+            self.store.save_check(c.id, made.clone(), now())?;
+        }
+        c.told = told;
         Ok(())
     }
 

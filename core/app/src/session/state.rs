@@ -61,7 +61,7 @@ pub struct SessionState {
     pub unsaved: u64,
     /// What is wrong besides, in words: the store refuses, the controller sends noise.
     pub problem: Option<String>,
-    /// Instants of the first and the last reading.
+    /// Instants of the first and the last reading by one clock: one that was set back begins anew.
     pub span: Option<(DateTime<FixedOffset>, DateTime<FixedOffset>)>,
     /// Ended by something other than a stop that was asked for.
     pub failed: Option<AppError>,

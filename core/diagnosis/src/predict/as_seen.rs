@@ -14,6 +14,8 @@ use wellwright_physics::plant::assume::{CENTRIFUGAL_BEST, CENTRIFUGAL_SHAPE};
 use wellwright_physics::plant::{Assumed, Plant};
 use wellwright_physics::pump::centrifugal::G_M_S2;
 
+use super::healthy_plant;
+
 /// Voltage of the best point of a warm array in use, and of its open circuit at rest, over the open circuit of its data
 /// sheet (common practice, no single source).
 const IN_USE: f64 = 0.74;
@@ -251,19 +253,19 @@ impl Filling {
     }
 }
 
-/// A plant and what had to be assumed for it.
-pub type Built = Result<(Plant, Vec<Assumed>), PhysicsError>;
-
-/// The plant of a record whose gaps a recording sizes, built as `build` does, and all that was assumed.
+/// The healthy plant of a record whose gaps a recording sizes, and all that was assumed.
 ///
-/// Errors: those of `build` for the record itself.
-pub fn built(system: &System, samples: &[Sample], build: fn(&System) -> Built) -> Built {
+/// Errors: those of [`healthy_plant`] for the record itself.
+pub fn healthy_plant_as_seen(
+    system: &System,
+    samples: &[Sample],
+) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
     let (sized, mut assumed) = sized(system, samples);
     if assumed.is_empty() {
-        return build(system);
+        return healthy_plant(system);
     }
     // a reading that fits no system says nothing of its size
-    let Ok((plant, more)) = build(&sized) else { return build(system) };
+    let Ok((plant, more)) = healthy_plant(&sized) else { return healthy_plant(system) };
     assumed.extend(more);
     Ok((plant, assumed))
 }
@@ -287,7 +289,6 @@ mod tests {
     use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
 
     use super::*;
-    use crate::predict::healthy_plant_as_seen;
 
     /// At one speed, at a limit: 210 V, 4 A, 2,400 rpm, 1.6 m3/h.
     fn rows() -> Vec<Sample> {

@@ -14,7 +14,6 @@ pub mod sun;
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{FlowPlace, System};
-use wellwright_domain::sample::Sample;
 use wellwright_physics::error::PhysicsError;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::load::Load;
@@ -47,16 +46,6 @@ pub fn healthy_plant(system: &System) -> Result<(Plant, Vec<Assumed>), PhysicsEr
     let water_c = system.well.water_c.unwrap_or(WATER_C);
     plant.motor.ke_v_per_krpm *= 1.0 + FLUX_PER_K * (water_c + MAGNET_RISE_K - 20.0);
     Ok((plant, assumed))
-}
-
-/// The same where a recording tells how large a system is whose record does not.
-///
-/// Errors: as [`Plant::from_record`].
-pub fn healthy_plant_as_seen(
-    system: &System,
-    samples: &[Sample],
-) -> Result<(Plant, Vec<Assumed>), PhysicsError> {
-    as_seen::built(system, samples, healthy_plant)
 }
 
 /// A quantity compared on the load side.

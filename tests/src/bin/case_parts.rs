@@ -4,6 +4,9 @@
 //! first six causes, the true one and those named, of one case; `case_parts walk COUNT SEED MIX` makes the suggested
 //! checks one after the other and writes what was said after each, one line of JSON a case. MIX is `uniform`, `priors`, `outside` or the code of
 //! a cause; after `bare-` the record holds only what it must. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
+//! `site-N`: those that oracle and ranking are both asked about at site N of the split of that seed.
+
+use std::sync::OnceLock;
 
 use serde_json::{Value, json};
 use wellwright_diagnosis::predict::as_seen::healthy_plant_as_seen;
@@ -16,6 +19,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_tests::bare::bare;
 use wellwright_tests::evaluate::judge::{look, question};
+use wellwright_tests::evaluate::oracle::{self, site::Place};
 use wellwright_tests::evaluate::plan::causes;
 use wellwright_tests::evaluate::walk::FEW;
 use wellwright_tests::evaluate::work::{parallel, threads};
@@ -32,6 +36,7 @@ fn order(seed: u64, mix: &str, index: u64) -> Option<Order> {
     let plain = Order { seed, index, sensors, ..Order::default() };
     Some(match mix {
         "uniform" => Order { mix: Mix::Uniform, ..plain },
+        site if site.starts_with(SITE) => plain,
         "priors" => Order { mix: Mix::Priors, sensors: None, ..plain },
         "outside" => Order { outside: Some(Outside::ALL[index as usize % Outside::ALL.len()]), ..plain },
         code => Order {
@@ -42,8 +47,23 @@ fn order(seed: u64, mix: &str, index: u64) -> Option<Order> {
     })
 }
 
+/// Before the number of a site.
+const SITE: &str = "site-";
+
+/// References of each cause when the oracle is asked ([`wellwright_tests::evaluate::oracle::OraclePlan`]).
+const REFERENCES: u64 = 150;
+
+fn at_site(order: &Order, n: usize) -> Case {
+    static PLACE: OnceLock<Place> = OnceLock::new();
+    let place = PLACE.get_or_init(|| oracle::place(order.seed, n));
+    oracle::asked_of(place, order.seed, n, order.index, REFERENCES).unwrap_or_else(|| make(order))
+}
+
 /// Makes a case; of a bare one the record holds only what a record must.
 fn made(order: &Order, mix: &str) -> Case {
+    if let Some(n) = mix.strip_prefix(SITE).and_then(|n| n.parse().ok()) {
+        return at_site(order, n);
+    }
     let mut case = make(order);
     if mix.starts_with(BARE) {
         case.system = bare(&case.system);

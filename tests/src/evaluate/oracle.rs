@@ -16,7 +16,7 @@ pub mod features;
 mod forest;
 mod linear;
 pub mod report;
-mod site;
+pub mod site;
 
 use serde::Serialize;
 use wellwright_domain::cause::Cause;
@@ -77,12 +77,48 @@ struct Recorded {
     ranking: Option<(usize, usize)>,
 }
 
-fn record(place: &Place, order: &Order, asked: bool) -> Option<Recorded> {
+/// Site number `n` of a split.
+pub fn place(seed: u64, n: usize) -> Place {
+    Place::draw(seed + 50, n)
+}
+
+/// Recording `k` of `references` of a cause at site number `n` of a split.
+fn order(seed: u64, n: usize, (cause, c): (Cause, u64), k: u64, references: u64) -> Order {
+    // The three sets of sensors in turn for each cause.
+    let index = (c * references + k) * 3 + (k + c) % 3;
+    Order {
+        seed: seed + 51 + n as u64,
+        index,
+        cause: Some(cause),
+        sensors: Some(SensorSet::Full),
+        ..Order::default()
+    }
+}
+
+/// One draw of a recording, with all sensors.
+fn draw(place: &Place, order: &Order) -> Option<Case> {
     // Some draws cannot be (the tank fills, too much sun): a few more are tried.
-    let case = (0..12).find_map(|again| {
+    (0..12).find_map(|again| {
         let index = order.index + again * 1_000_000;
         make_at(&place.site, &Order { index, ..*order })
-    })?;
+    })
+}
+
+/// The set of sensors with which the ranking is asked about a recording: it takes long, so with one only.
+fn asked_with(order: &Order) -> usize {
+    order.index as usize % 3
+}
+
+/// What the ranking is asked about at a site, one after the other: every cause in turn.
+pub fn asked_of(place: &Place, seed: u64, n: usize, number: u64, references: u64) -> Option<Case> {
+    let causes = faults::ALL.len() as u64;
+    let (c, k) = (number % causes, number / causes);
+    let order = order(seed, n, (faults::ALL[c as usize].cause, c), k, references);
+    Some(strip(&draw(place, &order)?, SensorSet::ALL[asked_with(&order)]))
+}
+
+fn record(place: &Place, order: &Order, asked: bool) -> Option<Recorded> {
+    let case = draw(place, order)?;
     let cases: [Case; 3] = SensorSet::ALL.map(|set| strip(&case, set));
     let rows = [0, 1, 2].map(|k| Example {
         cause: case.cause,
@@ -90,8 +126,7 @@ fn record(place: &Place, order: &Order, asked: bool) -> Option<Recorded> {
         situation: case.circumstances.situation,
         features: features(&cases[k], place.flow_size),
     });
-    // The ranking takes long: each recording is asked with one set of sensors.
-    let k = order.index as usize % 3;
+    let k = asked_with(order);
     let ranking = (asked && SensorSet::ALL[k].can_show(case.cause)).then(|| {
         let finding = look(&cases[k], &[], &[]);
         let place = finding.causes.iter().position(|c| c.code == case.cause).map_or(99, |p| p + 1);
@@ -178,18 +213,14 @@ fn ask(site: usize, k: usize, recorded: &[Recorded]) -> Vec<Asked> {
 
 /// Makes the recordings of all sites and asks both.
 pub fn oracle(plan: &OraclePlan, threads: usize) -> OracleReport {
-    let seed = plan.split.seed() + 50;
-    let places: Vec<Place> = (0..plan.sites).map(|n| Place::draw(seed, n)).collect();
+    let seed = plan.split.seed();
+    let places: Vec<Place> = (0..plan.sites).map(|n| place(seed, n)).collect();
     let mut asked = Vec::new();
     for (n, place) in places.iter().enumerate() {
         let mut orders = Vec::new();
         for (c, fault) in faults::ALL.iter().enumerate() {
             for k in 0..plan.references {
-                // The three sets of sensors in turn for each cause.
-                let index = (c as u64 * plan.references + k) * 3 + (k + c as u64) % 3;
-                let sensors = Some(SensorSet::Full);
-                let seed = seed + 1 + n as u64;
-                let order = Order { seed, index, cause: Some(fault.cause), sensors, ..Order::default() };
+                let order = order(seed, n, (fault.cause, c as u64), k, plan.references);
                 orders.push((order, k < plan.asked));
             }
         }

@@ -20,6 +20,16 @@ pub(super) struct TomlDoc<'a> {
     root: Spanned<DeTable<'a>>,
 }
 
+/// True for `level_m = 60,5`: a number as many people write it, which TOML cannot read.
+fn has_decimal_comma(line: &str) -> bool {
+    let value =
+        line.split_once('=').map_or("", |(_, value)| value).split('#').next().unwrap_or_default().trim();
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    value
+        .split_once(',')
+        .is_some_and(|(whole, rest)| digits(whole.trim_start_matches(['-', '+'])) && digits(rest))
+}
+
 impl<'a> TomlDoc<'a> {
     /// Parses, and refuses what a newer program wrote before anything else of it is judged.
     pub(super) fn parse(text: &'a str, file: &'a str) -> Result<TomlDoc<'a>, FileError> {
@@ -30,10 +40,15 @@ impl<'a> TomlDoc<'a> {
         }
         let root = DeTable::parse(text).map_err(|e| {
             let fault = Fault::new("", format!("not valid TOML: {}", e.message()));
-            match e.span() {
-                Some(s) => FileError::on_line(file, line_at(text, s.start), fault),
-                None => FileError::whole(file, fault),
-            }
+            let Some(span) = e.span() else { return FileError::whole(file, fault) };
+            let line = line_at(text, span.start);
+            let written = text.lines().nth(line.saturating_sub(1)).unwrap_or_default();
+            let comma = has_decimal_comma(written);
+            FileError::on_line(
+                file,
+                line,
+                if comma { fault.allowed("a decimal point: 60.5, not 60,5") } else { fault },
+            )
         })?;
         let doc = TomlDoc { file, text, root };
         doc.check_schema()?;

@@ -69,7 +69,11 @@ impl CheckModel for ControllerDisplay {
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let number = |b: bool| f64::from(u8::from(b));
         let runs = match made.answers.get("state") {
-            Some(Answer::State(s)) => Some(number(*s == PumpState::Running)),
+            // the number of turns knows better than the word
+            Some(Answer::State(PumpState::Running)) => {
+                Some(made.number("rpm").map_or(1.0, |n| number(n > 0.0)))
+            }
+            Some(Answer::State(_)) => Some(0.0),
             _ => made.number("rpm").map(|n| number(n > 0.0)),
         };
         let flags = match made.answers.get("flags") {

@@ -30,6 +30,7 @@ mod prediction;
 mod pull_pump;
 mod record_count;
 mod restart_controller;
+mod resting_level;
 mod resting_level_sounding;
 mod string_current;
 mod string_open_voltage;

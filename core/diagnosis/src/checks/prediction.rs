@@ -22,7 +22,7 @@ use crate::causes::{Hypothesis, SensorWrong};
 use crate::predict::WATER_C;
 use crate::predict::climate::day_air_c;
 use crate::predict::outcome::{self, OutcomeTable};
-use crate::window::{Look, Outcome, Steady};
+use crate::window::{Look, Outcome, Steady, is_senseless};
 
 /// Rows within so many seconds of a check are of its moment.
 const ABOUT_S: i64 = 30;
@@ -122,6 +122,11 @@ impl<'a> Prediction<'a> {
         self.cause() == Cause::Unknown
     }
 
+    /// All checks that were made.
+    pub fn checks(&self) -> &'a [CheckMade] {
+        self.case.checks
+    }
+
     /// Record.
     pub fn system(&self) -> &'a System {
         self.case.system
@@ -199,8 +204,8 @@ impl<'a> Prediction<'a> {
     /// How surely the pump runs when the check is made, 0..1: as telemetry says, else as the hypothesis has it.
     pub fn runs(&self) -> f64 {
         let sure = |yes: bool| f64::from(u8::from(yes));
-        if let Some(state) = self.row().and_then(|r| r.state) {
-            return sure(state == PumpState::Running);
+        if let Some((row, state)) = self.row().and_then(|r| Some((r, r.state?))) {
+            return sure(state == PumpState::Running && !is_senseless(row));
         }
         if let Some(rpm) = self.row().and_then(|r| r.get(Channel::MotorRpm)) {
             return sure(rpm > 0.0);

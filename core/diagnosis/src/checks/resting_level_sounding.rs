@@ -9,11 +9,9 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::plant::Plant;
 
+use super::resting_level::{TAPE_M, by_running_level};
 use super::water_level_sounding::below_the_pump;
 use super::{CannotBe, CheckModel, Foreseen, Prediction};
-
-/// Tape, and a rest too short, m.
-const TAPE_M: f64 = 0.3;
 
 /// How far a resting level lies from that of the day it was recorded, beside the record's own spread, m.
 const SEASON_M: f64 = 0.57;
@@ -35,6 +33,12 @@ impl CheckModel for RestingLevelSounding {
         let rest = well.static_m + p.plant.condition.water.static_deeper_m;
         let depth = well.intake_m - well.static_m;
         let record_m = p.level_m.hypot(SEASON_M);
+        let slow = matches!(p.cause(), Cause::DryRunning | Cause::WellYieldLimit);
+        let at_rest = p.look.stops.rest_level_m;
+        let own = (rest, record_m.hypot(p.hypothesis.level_sigma_m));
+        if let Some((level, sigma)) = by_running_level(p, own).filter(|_| !slow && at_rest.is_none()) {
+            return vec![Foreseen::number(level, sigma.hypot(TAPE_M))];
+        }
         vec![match p.cause() {
             Cause::DryRunning => Foreseen::between(well.static_m, well.intake_m, record_m.hypot(TAPE_M)),
             // it comes back, but slowly
@@ -43,14 +47,12 @@ impl CheckModel for RestingLevelSounding {
             }
             Cause::CloggedScreen => Foreseen::number(rest + 0.4, record_m.hypot(TAPE_M)),
             // anywhere in its part of the grid, and no farther
-            _ if p.hypothesis.level_sigma_m > 0.0 && p.look.stops.rest_level_m.is_none() => {
+            _ if p.hypothesis.level_sigma_m > 0.0 && at_rest.is_none() => {
                 let half = 3f64.sqrt() * p.hypothesis.level_sigma_m;
                 Foreseen::between(rest - half, rest + half, record_m.hypot(TAPE_M))
             }
             _ => {
-                let own = (rest, record_m.hypot(p.hypothesis.level_sigma_m));
-                let reading = p.look.stops.rest_level_m;
-                let (level, sigma) = p.drawn_to(Channel::WaterLevelM, reading, own, 0.6);
+                let (level, sigma) = p.drawn_to(Channel::WaterLevelM, at_rest, own, 0.6);
                 Foreseen::number(level, sigma.hypot(TAPE_M))
             }
         }]

@@ -10,6 +10,7 @@ use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::load::Load;
 use wellwright_physics::plant::Plant;
 
+use super::resting_level::{by_sounding, fall_sigma_m};
 use super::{CannotBe, CheckModel, Foreseen, Prediction};
 
 /// Tape and reading it, m.
@@ -29,11 +30,6 @@ pub fn below_the_pump(made: &CheckMade, healthy: &Plant) -> Option<CannotBe> {
     Some(CannotBe { id: "another_unit", values: [depth, well.static_m] })
 }
 
-/// How far the level lies from the record under a fall of so many metres, m.
-fn model_m(p: &Prediction, fall: f64) -> f64 {
-    p.level_m.hypot(0.46).hypot(0.25 * fall.min(20.0))
-}
-
 /// See the module.
 pub struct WaterLevelSounding;
 
@@ -45,12 +41,15 @@ impl CheckModel for WaterLevelSounding {
     fn foresee(&self, p: &Prediction) -> Vec<Foreseen> {
         let well = &p.healthy.water.well;
         let rest = (well.static_m + p.plant.condition.water.static_deeper_m).min(well.intake_m);
-        let standing = (rest, p.level_m.hypot(1.1));
+        // where the water rests: as the record has it, or as somebody has sounded it
+        let as_recorded = (rest, p.level_m.hypot(p.hypothesis.level_sigma_m));
+        let sounded = by_sounding(p, as_recorded);
+        let (rests, rest_m) = sounded.unwrap_or(as_recorded);
+        let standing = (rests, rest_m.hypot(1.1));
         let by_speed = p.by_speed(|l| l.water.level_m);
         let told = |l: Load| {
             let fall = (l.water.level_m - rest).abs();
-            let model = model_m(p, fall).hypot(p.hypothesis.level_sigma_m);
-            (l.water.level_m, model.hypot(by_speed))
+            (l.water.level_m + rests - rest, rest_m.hypot(fall_sigma_m(fall)).hypot(by_speed))
         };
         let running = p.load().map_or(standing, told);
         if p.cause() == Cause::WellYieldLimit {
@@ -60,11 +59,11 @@ impl CheckModel for WaterLevelSounding {
         let sensor = p.system().sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         let reading = p.channel(Channel::WaterLevelM);
         let half = 3f64.sqrt() * p.hypothesis.level_sigma_m;
-        if half > 0.0 && reading.is_none() && p.runs_when_watched() >= 1.0 {
+        if half > 0.0 && sounded.is_none() && reading.is_none() && p.runs_when_watched() >= 1.0 {
             // anywhere in its part of the grid, and no farther
             let edge = p
                 .load()
-                .map_or(1.5, |l| model_m(p, (l.water.level_m - rest).abs()))
+                .map_or(1.5, |l| p.level_m.hypot(fall_sigma_m((l.water.level_m - rest).abs())))
                 .hypot(by_speed)
                 .hypot(TAPE_M);
             return vec![Foreseen::between(running.0 - half, running.0 + half, edge)];

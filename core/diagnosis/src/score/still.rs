@@ -21,6 +21,8 @@ pub struct Still {
     pub voltage: f64,
     /// Level of a tank that is said to be full.
     pub tank: f64,
+    /// A state that says it runs while nothing turns.
+    pub senseless: f64,
 }
 
 impl Still {
@@ -38,12 +40,13 @@ impl Still {
                 + seen.map_or(0.0, |highest| never_above(highest, record, h)),
             voltage: resting_voltage(stops, plant, h),
             tank: stops.full_tank_pct.map_or(0.0, |pct| full_tank(pct, h.cause)),
+            senseless: if stops.senseless > 0 { senseless(h.cause).ln() } else { 0.0 },
         }
     }
 
     /// All together.
     pub fn total(&self) -> f64 {
-        self.start + self.pressure + self.level + self.voltage + self.tank
+        self.start + self.pressure + self.level + self.voltage + self.tank + self.senseless
     }
 }
 
@@ -66,6 +69,15 @@ fn resting_voltage(stops: &Stops, plant: &Plant, h: &Hypothesis) -> f64 {
         _ => 0.004,
     };
     if gone { p.ln() } else { (1.0 - p).ln() }
+}
+
+/// How often a controller that stands for this cause says that it runs (engineering judgement).
+fn senseless(cause: Cause) -> f64 {
+    match cause {
+        Cause::ControllerFailed => 0.25,
+        Cause::Unknown => 0.1,
+        _ => 0.01,
+    }
 }
 
 /// From here on a tank is full, %: floats hang lower than the overflow.

@@ -16,7 +16,7 @@ pub use outcome::Outcome;
 pub use recent::recent;
 pub use starts::Start;
 pub use steady::{MEANS_BEYOND_S, PHASES, RUNS_ALREADY, Steady};
-pub use stops::Stops;
+pub use stops::{Stops, is_senseless};
 pub use unsteady::{Scatter, Unsteady};
 
 use chrono::{DateTime, FixedOffset};

@@ -6,6 +6,7 @@ use wellwright_domain::flags::{Flag, PumpState};
 use wellwright_domain::sample::Sample;
 
 use super::outcome::Outcome;
+use super::steady::PHASES;
 
 /// Stops of a window.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +21,8 @@ pub struct Stops {
     pub starts: usize,
     /// Stops between two runs by day of which nothing at all was said.
     pub silent: usize,
+    /// Resting rows by day whose state says that it runs.
+    pub senseless: usize,
     /// Rows at night.
     pub night: usize,
     /// What the last known row says.
@@ -84,12 +87,27 @@ impl Stops {
     }
 }
 
+/// The state says that it runs, and neither speed nor current says so.
+pub fn is_senseless(s: &Sample) -> bool {
+    let nothing = |c: Channel, least: f64| s.get(c).is_none_or(|v| v < least);
+    s.state == Some(PumpState::Running)
+        && s.get(Channel::MotorRpm).is_some_and(|n| n < 1.0)
+        && nothing(Channel::ArrayA, 0.3)
+        && nothing(Channel::FlowM3H, 0.05)
+        && PHASES.into_iter().all(|c| nothing(c, 0.3))
+}
+
 /// What a row shows; `None` where it says nothing, in a start, and in the first row of a trip, which often carries no
-/// flag yet. `tripped`: the row before told of a trip.
-fn outcome(s: &Sample, tripped: bool) -> Option<Outcome> {
+/// flag yet. `before`: the row before.
+fn outcome(s: &Sample, before: Option<&Sample>) -> Option<Outcome> {
     let speed = s.get(Channel::MotorRpm);
     let flagged = s.flags.and_then(Outcome::of_flags);
+    let tripped = before.is_some_and(|b| b.state == Some(PumpState::Tripped));
     match s.state {
+        // in the first such row the motor may be about to turn
+        Some(PumpState::Running) if is_senseless(s) => {
+            before.filter(|b| is_senseless(b)).map(|_| flagged.unwrap_or_else(|| without_flag(s)))
+        }
         Some(PumpState::Running) => Some(Outcome::Runs),
         // neither a run nor a stop; the rows before and after tell
         Some(PumpState::Starting) => None,
@@ -118,6 +136,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         trips: 0,
         starts: 0,
         silent: 0,
+        senseless: 0,
         night: 0,
         last: None,
         starting: samples.last().is_some_and(|s| s.state == Some(PumpState::Starting)),
@@ -148,8 +167,8 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         .position(|s| matches!(s.state, Some(PumpState::Running | PumpState::Starting | PumpState::Tripped)));
     for (i, s) in samples.iter().enumerate() {
         note_start_currents(&mut stops, s);
-        let after_trip = i > 0 && samples[i - 1].state == Some(PumpState::Tripped);
-        let Some(o) = outcome(s, after_trip) else {
+        let before = i.checked_sub(1).map(|k| &samples[k]);
+        let Some(o) = outcome(s, before) else {
             // a start, or the first row of a trip: what follows is a new stop
             if matches!(s.state, Some(PumpState::Starting | PumpState::Tripped)) {
                 previous = None;
@@ -175,6 +194,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         if !before_start {
             stops.rows[o as usize] += 1;
             stops.rows_used += usize::from(o != Outcome::Runs);
+            stops.senseless += usize::from(o != Outcome::Runs && s.state == Some(PumpState::Running));
         }
         if o == Outcome::Runs {
             ran += 1;

@@ -17,6 +17,7 @@ use wellwright_physics::plant::Plant;
 
 use super::Foreseen;
 use super::moment::{NearRow, near_row};
+use super::resting_level::both;
 use crate::case::Case;
 use crate::causes::{Hypothesis, SensorWrong};
 use crate::predict::WATER_C;
@@ -295,8 +296,7 @@ impl<'a> Prediction<'a> {
     ) -> (f64, f64) {
         let wrong = self.hypothesis.sensor.is_some_and(|(c, _)| c == channel);
         let Some(reading) = reading.filter(|_| !wrong) else { return own };
-        let (a, b) = (1.0 / (own.1 * own.1), 1.0 / (class * class));
-        ((own.0 * a + reading * b) / (a + b), 1.0 / (a + b).sqrt())
+        both(own, (reading, class))
     }
 
     /// The flow of a pump that lifts somewhat better or worse than the record, or from another level, m3/h: with

@@ -25,7 +25,7 @@ pub fn fall_sigma_m(fall_m: f64) -> f64 {
 }
 
 /// What two say of one quantity, (middle, 1 sigma) each.
-fn both(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
+pub fn both(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
     let (wa, wb) = (1.0 / (a.1 * a.1), 1.0 / (b.1 * b.1));
     ((a.0 * wa + b.0 * wb) / (wa + wb), 1.0 / (wa + wb).sqrt())
 }

@@ -10,7 +10,7 @@ use crate::case::Case;
 use crate::checks::{CheckModel, stands};
 use crate::running::{Running, running};
 use crate::score::Scorer;
-use crate::window::Look;
+use crate::window::{Look, Outcome};
 
 /// Water that must stand over the intake before the dry input may be bridged, m (engineering judgement).
 const PROVED_OVER_INTAKE_M: f64 = 1.0;
@@ -92,9 +92,20 @@ fn input_may_be_bridged(case: &Case, look: &Look, check: Check) -> bool {
         Check::BridgeDryInput => {
             !runs && protection.is_none_or(|p| p.dry_probe_depth_m.is_some()) && water_is_proved(case, look)
         }
-        Check::BridgeFloatInput => !runs && protection.is_none_or(|p| p.tank_float),
+        Check::BridgeFloatInput => {
+            !runs && !names_another_reason(look) && protection.is_none_or(|p| p.tank_float)
+        }
         _ => true,
     }
+}
+
+/// The controller says why it stands, and it is not the float.
+fn names_another_reason(look: &Look) -> bool {
+    let float_or_nothing = |o: Outcome| {
+        use Outcome::{CommsLost, Runs, Silent, SomeTrip, Stands, TankFull};
+        matches!(o, TankFull | Silent | Stands | SomeTrip | CommsLost | Runs)
+    };
+    look.stops.last.is_some_and(|o| !float_or_nothing(o))
 }
 
 /// Water over the intake was measured by hand within the hour. Without times of day the sounding counts as made
@@ -181,6 +192,19 @@ mod tests {
             !possible(&dovecote_bend(), &rows, &both[..1], Check::BridgeDryInput, false),
             "no probe there"
         );
+    }
+
+    /// Nobody bridges a float where the controller says that the sun is too weak.
+    #[test]
+    fn a_float_is_bridged_only_where_it_may_be_what_holds_the_pump() {
+        let stood_by = |flags: Flags| {
+            let mut rows = standing();
+            rows.iter_mut().for_each(|s| s.flags = Some(flags));
+            possible(&kestrel_hollow(), &rows, &[], Check::BridgeFloatInput, false)
+        };
+        assert!(stood_by(Flags::NONE.with(Flag::TankFull)));
+        assert!(stood_by(Flags::NONE), "nothing is said");
+        assert!(!stood_by(Flags::NONE.with(Flag::LowPower)));
     }
 
     #[test]

@@ -16,8 +16,8 @@ pub const TAPE_M: f64 = 0.3;
 
 /// Of a fall that is not known, share, and what a model misses beside, m: levels follow late, and drawdowns change by
 /// season and age (contract and engineering judgement).
-pub const FALL_SHARE: f64 = 0.25;
-pub const FALL_M: f64 = 0.46;
+const FALL_SHARE: f64 = 0.25;
+const FALL_M: f64 = 0.46;
 
 /// How far a level under a running pump may lie from a rest that is known, 1 sigma, m. `fall_m`: how far the water falls.
 pub fn fall_sigma_m(fall_m: f64) -> f64 {

@@ -199,7 +199,9 @@ mod tests {
     fn a_float_is_bridged_only_where_it_may_be_what_holds_the_pump() {
         let stood_by = |flags: Flags| {
             let mut rows = standing();
-            rows.iter_mut().for_each(|s| s.flags = Some(flags));
+            for row in &mut rows {
+                row.flags = Some(flags);
+            }
             possible(&kestrel_hollow(), &rows, &[], Check::BridgeFloatInput, false)
         };
         assert!(stood_by(Flags::NONE.with(Flag::TankFull)));

@@ -36,7 +36,8 @@ impl CheckModel for RestingLevelSounding {
         let slow = matches!(p.cause(), Cause::DryRunning | Cause::WellYieldLimit);
         let at_rest = p.look.stops.rest_level_m;
         let own = (rest, record_m.hypot(p.hypothesis.level_sigma_m));
-        if let Some((level, sigma)) = by_running_level(p, own).filter(|_| !slow && at_rest.is_none()) {
+        let untold = !slow && at_rest.is_none();
+        if let Some((level, sigma)) = untold.then(|| by_running_level(p, own)).flatten() {
             return vec![Foreseen::number(level, sigma.hypot(TAPE_M))];
         }
         vec![match p.cause() {

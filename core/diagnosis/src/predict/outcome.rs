@@ -43,8 +43,14 @@ pub fn chance(table: &OutcomeTable, seen: Outcome) -> f64 {
 /// What the physics of a plant in some condition makes the controller do.
 ///
 /// `healthy` is the same plant with nothing wrong. Trip thresholds of real controllers are not known, so
-/// each is a soft step (engineering judgement).
-pub fn of_plant(system: &System, healthy: &Plant, plant: &Plant, typical_rpm: f64) -> OutcomeTable {
+/// each is a soft step (engineering judgement). `seen`: speed while it ran, 1/min, 0 where it never did, and the
+/// irradiance in which the array was said to carry too little, W/m2, where it was measured.
+pub fn of_plant(
+    system: &System,
+    healthy: &Plant,
+    plant: &Plant,
+    (typical_rpm, low_power_w_m2): (f64, Option<f64>),
+) -> OutcomeTable {
     let level = Level::After { minutes: 20.0 };
     let c = &plant.controller;
     let rpm = if typical_rpm > 0.0 { typical_rpm } else { 0.85 * c.max_rpm };
@@ -72,7 +78,7 @@ pub fn of_plant(system: &System, healthy: &Plant, plant: &Plant, typical_rpm: f6
         probe * falls_to_probe(system, load.water.level_m, sound.water.level_m)
     };
     let mut t = table(overload, dry, under);
-    if plant.operating_point(&ordinary_sun()).standstill == Some(Standstill::TooLittleSun) {
+    if plant.operating_point(&in_sun(least_sun(low_power_w_m2))).standstill == Some(Standstill::TooLittleSun) {
         let lost = 0.85 * t[Outcome::Runs as usize];
         t[Outcome::Runs as usize] -= lost;
         t[Outcome::LowPower as usize] += lost;
@@ -136,9 +142,20 @@ pub fn with(list: &[(Outcome, f64)], rest: Outcome) -> OutcomeTable {
     t
 }
 
-/// Sun in which a healthy pump runs.
-fn ordinary_sun() -> Moment {
-    Moment { irradiance_w_m2: 700.0, cell_c: 45.0, level: Level::After { minutes: 20.0 }, heat_share: 1.0 }
+/// Sun in which a healthy pump runs, W/m2.
+const ORDINARY_W_M2: f64 = 700.0;
+
+/// Controllers differ in what they call too little, and sensors err (engineering judgement).
+const MARGIN: f64 = 0.8;
+
+/// Sun in which a plant must run, W/m2, where the array was said to carry too little in `low_power_w_m2`. In less than
+/// ordinary sun that is the sky's doing.
+fn least_sun(low_power_w_m2: Option<f64>) -> f64 {
+    low_power_w_m2.map_or(ORDINARY_W_M2, |g| (MARGIN * g).max(ORDINARY_W_M2))
+}
+
+fn in_sun(irradiance_w_m2: f64) -> Moment {
+    Moment { irradiance_w_m2, cell_c: 45.0, level: Level::After { minutes: 20.0 }, heat_share: 1.0 }
 }
 
 /// From the chances of the stops that physics decides to the whole table.

@@ -139,7 +139,9 @@ fn low_sun(look: &Look, healthy: &FlowOfSun, sun: &SunSide, fit: &SunFit) -> f64
         }
     } else {
         let mean = shares.iter().map(|g| healthy.share(*g)).sum::<f64>() / shares.len() as f64;
-        mean * running / (running + dark).max(1.0)
+        // the rest of it by the sensor, or as the controller has it
+        let beside = look.stops.low_power_irradiance.map_or(0.0, |g| healthy.share(g));
+        (mean * running + beside * dark) / (running + dark).max(1.0)
     };
     logistic((BARELY - share) / 0.035)
 }

@@ -11,13 +11,16 @@ use crate::predict::sun::SunFit;
 use crate::running::{Running, running};
 use crate::window::Outcome;
 
+/// So many starts in a window are a pump that stops again and again.
+const OFTEN: usize = 3;
+
 impl Scorer<'_> {
     /// Chance that it stops again and again: as seen, and where nothing was recorded as its table has it.
     pub(super) fn stops_again(&self, table: &OutcomeTable) -> f64 {
         let stops = &self.look.stops;
         match self.look.rows {
             0 => outcome::chance(table, Outcome::SomeTrip),
-            _ => f64::from(u8::from(stops.trips > 0 || stops.silent > 1)),
+            _ => f64::from(u8::from(stops.trips > 0 || stops.silent > 1 || stops.starts >= OFTEN)),
         }
     }
 

@@ -97,7 +97,10 @@ impl Look {
             point.forget(channel);
         }
         match channel {
-            Channel::IrradianceWM2 => self.stops.rest_irradiance = None,
+            Channel::IrradianceWM2 => {
+                self.stops.rest_irradiance = None;
+                self.stops.low_power_irradiance = None;
+            }
             Channel::ModuleC => self.stops.rest_module_c = None,
             _ => {}
         }

@@ -35,6 +35,8 @@ pub struct Stops {
     pub rest_v: Option<f64>,
     /// Irradiance at rest.
     pub rest_irradiance: Option<f64>,
+    /// Irradiance while the array is said to carry too little, W/m2.
+    pub low_power_irradiance: Option<f64>,
     /// Back of module at rest.
     pub rest_module_c: Option<f64>,
     /// Resting water level, m.
@@ -143,6 +145,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         rest_at: None,
         rest_v: None,
         rest_irradiance: None,
+        low_power_irradiance: None,
         rest_module_c: None,
         rest_level_m: None,
         highest_level_m: highest_level(samples),
@@ -155,7 +158,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     };
     let mut rest = [Mean::default(); 4];
     let mut rested = Vec::new();
-    let mut full_tank = Mean::default();
+    let (mut full_tank, mut low_power) = (Mean::default(), Mean::default());
     let (mut hot, mut ran) = (0usize, 0usize);
     let mut previous: Option<Outcome> = None;
     let mut silent = false;
@@ -206,6 +209,9 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         if o == Outcome::TankFull {
             full_tank.add(s.get(Channel::TankLevelPct));
         }
+        if o == Outcome::LowPower {
+            low_power.add(s.get(Channel::IrradianceWM2));
+        }
         stops.starts += usize::from(starts);
         // also where rows of the start stand between
         stops.silent += usize::from(silent && o == Outcome::Runs);
@@ -228,6 +234,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     }
     stops.rest_at = rested.get(rested.len() / 2).copied();
     stops.full_tank_pct = full_tank.value();
+    stops.low_power_irradiance = low_power.value();
     stops.hot_share = hot as f64 / ran.max(1) as f64;
     [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] = rest.map(Mean::value);
     stops

@@ -16,6 +16,16 @@ pub struct RestartController;
 /// Least current that is told as a logarithm, A.
 const LEAST_A: f64 = 0.05;
 
+/// Where it settles: voltage, and ln of the current, each with 1 sigma.
+type Settled = ((f64, f64), (f64, f64));
+
+/// Share of the first of two voltages once one is read.
+fn share_after(share: f64, v: f64, first: (f64, f64), second: (f64, f64)) -> f64 {
+    let density = |(mean, sigma): (f64, f64)| Foreseen::number(mean, sigma).log_density(v).exp();
+    let (a, b) = (share * density(first), (1.0 - share) * density(second));
+    if a + b > 0.0 { a / (a + b) } else { share }
+}
+
 impl CheckModel for RestartController {
     fn check(&self) -> Check {
         Check::RestartController
@@ -35,8 +45,11 @@ impl CheckModel for RestartController {
         let settled = |v: f64, a: f64| ((v, near_v * v), (a.max(LEAST_A).ln(), near_a));
         let open = ((voc, 0.04 * voc), (LEAST_A.ln(), 0.3));
         let running = settled(v, a);
-        let mix = |share: f64, x: ((f64, f64), (f64, f64)), y: ((f64, f64), (f64, f64))| {
-            vec![Foreseen::either(share, x.0, y.0), Foreseen::either(share, x.1, y.1)]
+        let volts = p.made.and_then(|m| m.number("array_v_after"));
+        let mix = |share: f64, x: Settled, y: Settled| {
+            // volts and amperes are of one point: how it settled is known once the volts are
+            let known = volts.map_or(share, |v| share_after(share, v, x.0, y.0));
+            vec![Foreseen::either(share, x.0, y.0), Foreseen::either(known, x.1, y.1)]
         };
         match p.cause() {
             // the heat has gone too

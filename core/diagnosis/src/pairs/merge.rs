@@ -36,6 +36,7 @@ pub fn conditions(a: &Condition, b: &Condition) -> Option<Condition> {
             b.pump,
             rotation,
             wear,
+            runs_back,
             blockage,
             gas,
             size_ratio,

@@ -28,6 +28,10 @@ pub struct Centrifugal {
     best_efficiency: f64,
 }
 
+/// Where the head curve is flat the clearances set what runs back: no more than this share of the best flow (engineering
+/// judgement).
+const MOST_BACK: f64 = 0.5;
+
 impl Centrifugal {
     /// From rows of flow m3/h, head m and hydraulic efficiency at `rated_rpm`.
     ///
@@ -140,8 +144,7 @@ impl Centrifugal {
                 let per_flow = 1.0 / (w * (1.0 - c.blockage).max(0.02) * (1.0 - c.gas).max(0.05));
                 let q = q / w / (1.0 - c.gas).max(0.05);
                 let (mut h, mut slope) = self.head.value_and_slope(q);
-                // wear is told as head lost at the best flow; of that 0.6 is missing at no flow, more beyond
-                h -= c.wear * self.best_head_m * (0.6 + 0.4 * q / self.best_flow_m3_h);
+                h -= self.worn_off_m(q, c);
                 slope -= c.wear * self.best_head_m * 0.4 / self.best_flow_m3_h;
                 let scale = w * w * c.size_ratio * (1.0 - 0.5 * c.gas);
                 (scale * h, scale * slope * per_flow)
@@ -153,6 +156,24 @@ impl Centrifugal {
                 (h, (at(q + width) - h) / width / (1.0 - c.blockage).max(0.02))
             }
         }
+    }
+
+    /// Head lost to wear at a flow, both at rated speed, m. It is told as head lost at the best flow; of that 0.6 is
+    /// missing at no flow, more beyond.
+    fn worn_off_m(&self, flow_m3_h: f64, c: &PumpCondition) -> f64 {
+        c.wear * self.best_head_m * (0.6 + 0.4 * flow_m3_h / self.best_flow_m3_h)
+    }
+
+    /// Flow that runs back through open clearances at a flow delivered, both at rated speed, m3/h: the impellers move
+    /// both, and give the head of both.
+    fn running_back_m3_h(&self, flow_m3_h: f64, c: &PumpCondition) -> f64 {
+        if c.runs_back <= 0.0 {
+            return 0.0;
+        }
+        let (_, slope) = self.head.value_and_slope(flow_m3_h);
+        let most = MOST_BACK * self.best_flow_m3_h;
+        let by_head = self.worn_off_m(flow_m3_h, c) / (-slope).max(1e-3 * self.best_head_m / self.best_flow_m3_h);
+        c.runs_back * by_head.min(most)
     }
 
     /// Shaft torque at a speed and flow, N m.
@@ -167,6 +188,7 @@ impl Centrifugal {
         let torque = match c.rotation {
             Rotation::Forward => {
                 let q = flow_m3_h / w / (1.0 - 0.5 * c.gas).max(0.05);
+                let q = q + self.running_back_m3_h(q, c);
                 let near_shutoff = (1.0 - q / self.best_flow_m3_h).clamp(0.0, 1.0).powi(2);
                 let shutoff = 1.0 + (c.shutoff_ratio - 1.0) * near_shutoff;
                 let shift = efficiency_shift(self.best_efficiency, w);
@@ -245,6 +267,24 @@ mod tests {
         // power by affinity, and 2 points of 56 % lost to the smaller Reynolds number
         let torque = p.torque_nm(3000.0, 3.6, &c) / 4.0 * 0.56 / 0.54;
         assert!((p.torque_nm(1500.0, 1.8, &c) - torque).abs() < 1e-9);
+    }
+
+    /// What runs back is moved by the impellers: they stand at the flow of both, in head and in torque.
+    #[test]
+    fn worn_clearances_keep_their_torque() {
+        let p = pump();
+        let worn = PumpCondition { wear: 0.1, ..PumpCondition::default() };
+        let back = PumpCondition { runs_back: 1.0, ..worn };
+        let sound = PumpCondition::default();
+        assert_eq!(p.head_m(3000.0, 3.0, &worn), p.head_m(3000.0, 3.0, &back));
+        assert_eq!(p.torque_nm(3000.0, 3.0, &worn), p.torque_nm(3000.0, 3.0, &sound));
+        let more = p.running_back_m3_h(3.0, &back);
+        let (got, both) = (p.torque_nm(3000.0, 3.0, &back), p.torque_nm(3000.0, 3.0 + more, &sound));
+        assert!((got - both).abs() < 1e-12 && got > p.torque_nm(3000.0, 3.0, &sound));
+        // along the slope of the curve
+        let lost = p.head_m(3000.0, 3.0, &sound) - p.head_m(3000.0, 3.0 + more, &sound);
+        let worn_off = p.head_m(3000.0, 3.0, &sound) - p.head_m(3000.0, 3.0, &back);
+        assert!((lost / worn_off - 1.0).abs() < 0.25, "{lost} {worn_off}");
     }
 
     /// Donsky 1961, tabulated in Wylie & Streeter, *Fluid Transients*: at the same speed reversed shut-off

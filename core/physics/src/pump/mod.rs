@@ -36,6 +36,8 @@ pub struct PumpCondition {
     pub rotation: Rotation,
     /// Head (centrifugal) or volume (helical rotor) lost to worn clearances, 0..1 at the best point.
     pub wear: f64,
+    /// Share of what wear costs that runs back inside the pump, 0..1, and so still takes its torque (centrifugal).
+    pub runs_back: f64,
     /// Share of the flow capacity lost to a blocked strainer or impellers, 0..1.
     pub blockage: f64,
     /// Share of the flow lost to gas, 0..1 (centrifugal).
@@ -58,6 +60,7 @@ impl Default for PumpCondition {
         PumpCondition {
             rotation: Rotation::Forward,
             wear: 0.0,
+            runs_back: 0.0,
             blockage: 0.0,
             gas: 0.0,
             size_ratio: 1.0,

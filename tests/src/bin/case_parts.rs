@@ -4,11 +4,14 @@
 //! first six causes, the true one and those named, of one case; `case_parts walk COUNT SEED MIX` makes the suggested
 //! checks one after the other and writes what was said after each, one line of JSON a case. MIX is `uniform`, `priors`, `outside` or the code of
 //! a cause; after `bare-` the record holds only what it must. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
+//! `case_parts files STEM [CODE…]` tells the same of the case in `STEM.system.toml`, `STEM.telemetry.csv` and
+//! `STEM.checks.toml`.
 //! `site-N`: those that oracle and ranking are both asked about at site N of the split of that seed.
 
 use std::sync::OnceLock;
 
 use serde_json::{Value, json};
+use wellwright_diagnosis::Case as Asked;
 use wellwright_diagnosis::predict::as_seen::healthy_plant_as_seen;
 use wellwright_diagnosis::predict::sky::is_day;
 use wellwright_diagnosis::rank::{CauseScore, rank, tempered};
@@ -17,6 +20,9 @@ use wellwright_diagnosis::window::{Look, recent};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
+use wellwright_domain::files::checks::read_checks;
+use wellwright_domain::files::telemetry::read_telemetry;
+use wellwright_domain::record::System;
 use wellwright_tests::bare::bare;
 use wellwright_tests::evaluate::judge::{look, question};
 use wellwright_tests::evaluate::oracle::{self, site::Place};
@@ -87,12 +93,15 @@ fn row(c: &CauseScore) -> Value {
 
 /// The ranking of single causes, seen from inside.
 fn inside<R>(case: &Case, tell: impl Fn(&Scorer, &Look, &[CauseScore]) -> R) -> R {
-    let question = question(case, &[]);
-    let seen = recent(&case.samples);
+    inside_of(&question(case, &[]), tell)
+}
+
+fn inside_of<R>(asked: &Asked, tell: impl Fn(&Scorer, &Look, &[CauseScore]) -> R) -> R {
+    let seen = recent(asked.samples);
     let (plant, assumed) =
-        healthy_plant_as_seen(&case.system, seen).expect("a record of the plant can be computed");
-    let seen = Look::new(recent(&case.samples), |at| is_day(&plant, at));
-    let scorer = Scorer::new(&question, &plant, &assumed, &seen);
+        healthy_plant_as_seen(asked.system, seen).expect("a record of the plant can be computed");
+    let seen = Look::new(seen, |at| is_day(&plant, at));
+    let scorer = Scorer::new(asked, &plant, &assumed, &seen);
     let scored = scorer.score_all(&mut Memo::default());
     tell(&scorer, &seen, &rank(&scored))
 }
@@ -162,44 +171,67 @@ fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
     if let (Some(a), Some(b)) = (case.samples.first(), case.samples.last()) {
         println!("{} rows, {} to {}", case.samples.len(), a.at, b.at);
     }
-    inside(&case, |scorer, seen, ranked| {
-        println!("stops {:?}\nunsteady {:?}\nstarts {:?}", seen.stops, seen.unsteady, seen.starts);
-        for p in &seen.steady {
-            let of = |c: Channel| p.get(c).map(|v| format!("{} {:.3}±{:.3}", c.code(), v, p.scatter(c)));
-            let values: Vec<String> = Channel::ALL.into_iter().filter_map(of).collect();
+    let wanted: Vec<&str> = named.iter().map(String::as_str).chain([case.cause.code()]).collect();
+    inside(&case, |scorer, seen, ranked| print_parts(scorer, seen, ranked, &wanted));
+    Some(())
+}
+
+/// A case that lies in files.
+fn of_files(stem: &str, named: &[String]) -> Result<(), Box<dyn std::error::Error>> {
+    let read = |end: &str| std::fs::read_to_string(format!("{stem}.{end}"));
+    let system = System::from_toml(&read("system.toml")?, stem)?;
+    let telemetry = read_telemetry(read("telemetry.csv")?.as_bytes(), stem)?;
+    let checks = read_checks(&read("checks.toml")?, stem)?;
+    let asked = Asked {
+        situation: checks.situation,
+        touched: checks.touched.as_deref(),
+        noticed: checks.noticed.as_deref(),
+        checks: &checks.checks,
+        ..Asked::new(&system)
+    }
+    .with_samples(&telemetry.samples);
+    let wanted: Vec<&str> = named.iter().map(String::as_str).collect();
+    inside_of(&asked, |scorer, seen, ranked| print_parts(scorer, seen, ranked, &wanted));
+    Ok(())
+}
+
+fn print_parts(scorer: &Scorer, seen: &Look, ranked: &[CauseScore], wanted: &[&str]) {
+    println!("stops {:?}\nunsteady {:?}\nstarts {:?}", seen.stops, seen.unsteady, seen.starts);
+    for p in &seen.steady {
+        let of = |c: Channel| p.get(c).map(|v| format!("{} {:.3}±{:.3}", c.code(), v, p.scatter(c)));
+        let values: Vec<String> = Channel::ALL.into_iter().filter_map(of).collect();
+        println!("{} {:.0} min, {} rows, moving {}: {}", p.at, p.minutes, p.rows, p.moving, values.join(" "));
+    }
+    for (k, c) in ranked.iter().enumerate() {
+        if k >= 6 && !wanted.contains(&c.cause.code()) {
+            continue;
+        }
+        println!("#{} {}", k + 1, row(c));
+        let (fit, sun) = (&c.best().load, &c.best().sun);
+        println!("      best point {:.1?} V in {:.0?} W/m2", sun.best_v, sun.irradiance);
+        for (i, r) in scorer.measured.rows.iter().enumerate() {
+            let (mean, sigma) = (fit.mean[i], fit.sigma[i]);
+            let z = (r.measured - mean) / sigma;
             println!(
-                "{} {:.0} min, {} rows, moving {}: {}",
-                p.at,
-                p.minutes,
-                p.rows,
-                p.moving,
-                values.join(" ")
+                "      {} {:?} {:.4} said {mean:.4} ± {sigma:.4}  {z:+.1}",
+                r.point, r.quantity, r.measured
             );
         }
-        for (k, c) in ranked.iter().enumerate() {
-            let wanted = k < 6 || c.cause == case.cause || named.iter().any(|n| n == c.cause.code());
-            if !wanted {
-                continue;
-            }
-            println!("#{} {}", k + 1, row(c));
-            let (fit, sun) = (&c.best().load, &c.best().sun);
-            println!("      best point {:.1?} V in {:.0?} W/m2", sun.best_v, sun.irradiance);
-            for (i, r) in scorer.measured.rows.iter().enumerate() {
-                let (mean, sigma) = (fit.mean[i], fit.sigma[i]);
-                let z = (r.measured - mean) / sigma;
-                println!(
-                    "      {} {:?} {:.4} said {mean:.4} ± {sigma:.4}  {z:+.1}",
-                    r.point, r.quantity, r.measured
-                );
-            }
-        }
-    });
-    Some(())
+    }
 }
 
 fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
     let number = |k: usize| words.get(k).and_then(|w| w.parse::<u64>().ok());
+    if let Some((stem, named)) =
+        words.split_first().filter(|w| w.0 == "files").and_then(|(_, rest)| rest.split_first())
+    {
+        if let Err(e) = of_files(stem, named) {
+            eprintln!("{e}");
+            std::process::exit(1);
+        }
+        return;
+    }
     let done = match (words.first().map(String::as_str), number(1), number(2), number(3)) {
         (Some("all"), Some(count), Some(seed), _) if words.len() == 4 => each(count, seed, &words[3], all),
         (Some("walk"), Some(count), Some(seed), _) if words.len() == 4 => each(count, seed, &words[3], walk),
@@ -208,7 +240,7 @@ fn main() {
     };
     if done.is_none() {
         eprintln!(
-            "usage: case_parts all COUNT SEED MIX | walk COUNT SEED MIX | one SEED MIX INDEX [CODE...]"
+            "usage: case_parts all COUNT SEED MIX | walk COUNT SEED MIX | one SEED MIX INDEX [CODE...] | files STEM [CODE...]"
         );
         std::process::exit(2);
     }

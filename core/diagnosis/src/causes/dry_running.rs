@@ -64,8 +64,12 @@ impl CauseModel for DryRunning {
         let still_lifting = [0.0, 0.45].map(|lost| with_water(&|c| c.pump.blockage = lost, (0.1, 0.0), 0.35));
         // or what little comes in goes up between the air
         let full = context.reference_flow_m3_h;
-        let dribbling =
-            DRIBBLES.map(|share| with_water(&|c| c.water.yield_m3_h = share * full, (0.15, 0.05), 0.3));
+        let torque = match context.plant.kind {
+            PumpKind::Centrifugal => (0.15, 0.05),
+            // how much of the rotor still builds pressure hangs on how air and water lie in it
+            PumpKind::HelicalRotor => (0.35, 0.02),
+        };
+        let dribbling = DRIBBLES.map(|share| with_water(&|c| c.water.yield_m3_h = share * full, torque, 0.3));
         air.chain(still_lifting).chain(dribbling).collect()
     }
 }

@@ -29,12 +29,14 @@ impl CauseModel for WornPump {
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
-        let worn = |back: f64| {
+        let worn = |back: f64, weight: f64| {
             on_grid(self.cause(), log_grid(0.08, 0.5, 6), |c, x| (c.pump.wear, c.pump.runs_back) = (x, back))
+                .into_iter()
+                .map(move |h| h.weighing(weight))
         };
         match context.plant.kind {
-            PumpKind::Centrifugal => [worn(0.0), worn(RUNS_BACK)].concat(),
-            PumpKind::HelicalRotor => worn(0.0),
+            PumpKind::Centrifugal => worn(0.0, 0.7).chain(worn(RUNS_BACK, 0.3)).collect(),
+            PumpKind::HelicalRotor => worn(0.0, 1.0).collect(),
         }
     }
 }

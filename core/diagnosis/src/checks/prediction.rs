@@ -44,7 +44,8 @@ const RUNS_NOW_AND_THEN: f64 = 0.15;
 pub fn stands(look: &Look) -> bool {
     let stops = &look.stops;
     let told = stops.daylight() + stops.night > 0;
-    told && (stops.share(Outcome::Runs) <= RUNS_NOW_AND_THEN || look.steady.is_empty())
+    let seldom = || stops.share(Outcome::Runs) <= RUNS_NOW_AND_THEN || look.steady.is_empty();
+    told && (seldom() || outcome::stands_at_end(look).is_some_and(|o| o != Outcome::CommsLost))
 }
 
 /// Who finds a pump standing by hardly ever finds it running.
@@ -211,7 +212,8 @@ impl<'a> Prediction<'a> {
         if let Some(rpm) = self.row().and_then(|r| r.get(Channel::MotorRpm)) {
             return sure(rpm > 0.0);
         }
-        if self.look.stops.daylight() + self.look.stops.night > 0 {
+        let lost = self.observed() == Some(Outcome::CommsLost);
+        if self.look.stops.daylight() + self.look.stops.night > 0 && !lost {
             return sure(!stands(self.look));
         }
         if self.shown_rpm().is_some_and(|n| n > 0.0) {

@@ -29,10 +29,22 @@ pub fn observed(look: &Look) -> Option<Outcome> {
     {
         return Some(trip);
     }
+    if let Some(last) = stands_at_end(look) {
+        return Some(last);
+    }
     if stops.share(Outcome::Runs) > 0.05 {
         return Some(Outcome::Runs);
     }
     Outcome::SEEN.into_iter().max_by_key(|o| stops.count(*o))
+}
+
+/// So much of the daylight is no slip of the link (engineering judgement).
+const HOLDS: f64 = 0.15;
+
+/// The stop without a reason in which a window ends, where it holds: what ran before that ran before the fault.
+pub fn stands_at_end(look: &Look) -> Option<Outcome> {
+    let without = |o: &Outcome| matches!(o, Outcome::Silent | Outcome::Stands | Outcome::CommsLost);
+    look.stops.last.filter(without).filter(|o| look.stops.share(*o) > HOLDS)
 }
 
 /// Chance of what was seen.
@@ -78,7 +90,8 @@ pub fn of_plant(
         probe * falls_to_probe(system, load.water.level_m, sound.water.level_m)
     };
     let mut t = table(overload, dry, under);
-    if plant.operating_point(&in_sun(least_sun(low_power_w_m2))).standstill == Some(Standstill::TooLittleSun) {
+    if plant.operating_point(&in_sun(least_sun(low_power_w_m2))).standstill == Some(Standstill::TooLittleSun)
+    {
         let lost = 0.85 * t[Outcome::Runs as usize];
         t[Outcome::Runs as usize] -= lost;
         t[Outcome::LowPower as usize] += lost;

@@ -21,7 +21,7 @@ pub struct Still {
     pub voltage: f64,
     /// Level of a tank that is said to be full.
     pub tank: f64,
-    /// A state that says it runs while nothing turns.
+    /// A state that says it runs while nothing turns, or flags that contradict each other.
     pub senseless: f64,
 }
 
@@ -40,7 +40,7 @@ impl Still {
                 + seen.map_or(0.0, |highest| never_above(highest, record, h)),
             voltage: resting_voltage(stops, plant, h),
             tank: stops.full_tank_pct.map_or(0.0, |pct| full_tank(pct, h.cause)),
-            senseless: if stops.senseless > 0 { senseless(h.cause).ln() } else { 0.0 },
+            senseless: if says_nonsense(stops) { senseless(h.cause).ln() } else { 0.0 },
         }
     }
 
@@ -71,7 +71,14 @@ fn resting_voltage(stops: &Stops, plant: &Plant, h: &Hypothesis) -> f64 {
     if gone { p.ln() } else { (1.0 - p).ln() }
 }
 
-/// How often a controller that stands for this cause says that it runs (engineering judgement).
+/// One fault stops a pump for one reason or two, not for so many (engineering judgement).
+const TOO_MANY_REASONS: usize = 3;
+
+fn says_nonsense(stops: &Stops) -> bool {
+    stops.senseless > 0 || stops.kinds_of_trip() >= TOO_MANY_REASONS
+}
+
+/// How often a controller that stands for this cause says nonsense (engineering judgement).
 fn senseless(cause: Cause) -> f64 {
     match cause {
         Cause::ControllerFailed => 0.25,

@@ -98,9 +98,12 @@ impl Drawing<'_> {
         let at =
             |j: usize| if j < self.list.len() { shared[j] } else { shared[own_at + j - self.list.len()] };
         let quantities = 0..self.list.len() + OWN.len();
-        let place: Vec<f64> = quantities.map(|j| at(j).clamp(-FARTHEST, FARTHEST)).collect();
-        let curve = self.measured.predict(&self.placed(self.plant, &place));
+        let mut place: Vec<f64> = quantities.map(|j| at(j).clamp(-FARTHEST, FARTHEST)).collect();
+        if self.measured.points.iter().any(|p| near_lift(self.plant, p)) {
+            place = self.where_it_lifts(place);
+        }
         let lifts = first.rough.iter().any(|r| r.0 != 0.0);
+        let curve = self.measured.predict(&self.placed(self.plant, &place));
         let bent = lifts
             || self.measured.rows.iter().enumerate().any(|(k, row)| {
                 let line: f64 = first.slopes[k].iter().zip(&place).map(|(s, z)| s * z).sum();
@@ -113,6 +116,47 @@ impl Drawing<'_> {
                 None => lines,
             }
         })
+    }
+
+    /// The place that fits best on a line through the first one, along which the pump's own head grows over what is
+    /// asked of it: short of lifting no reading has a slope that would lead there.
+    fn where_it_lifts(&self, first: Vec<f64>) -> Vec<f64> {
+        let along = self.lift_per_step(&first);
+        let long = along.iter().map(|d| d * d).sum::<f64>().sqrt();
+        if long <= 0.0 {
+            return first;
+        }
+        let misfit = |place: &Vec<f64>| -> f64 {
+            let curve = self.measured.predict(&self.placed(self.plant, place));
+            let rows = self.measured.rows.iter().zip(curve);
+            let of_rows = rows.map(|(row, said)| ((row.measured - said) / row.own.hypot(row.shared)).powi(2));
+            of_rows.map(|z2| z2.min(FAR_OFF)).sum::<f64>() + place.iter().map(|z| z * z).sum::<f64>()
+        };
+        let farther = TRIED.iter().map(|by| {
+            let moved = first.iter().zip(&along).map(|(z, d)| z + by * d / long);
+            moved.map(|z| z.clamp(-FARTHEST, FARTHEST)).collect::<Vec<f64>>()
+        });
+        let farther = farther.map(|place| (misfit(&place), place));
+        let best = farther.min_by(|a, b| a.0.total_cmp(&b.0));
+        let here = misfit(&first);
+        best.filter(|(other, _)| other + MUCH_BETTER < here).map_or(first, |(_, place)| place)
+    }
+
+    /// By how much ln of the pump's own head over what is asked of it grows with each quantity, at the point that is
+    /// least short of lifting; nothing where none is short.
+    fn lift_per_step(&self, place: &[f64]) -> Vec<f64> {
+        let here = self.placed(self.plant, place);
+        let points = self.measured.points.iter().filter_map(|p| Some((p, lift_ratio(&here, p)?)));
+        let short = points.filter(|(_, ratio)| (0.5..1.0).contains(ratio));
+        let Some((point, ratio)) = short.max_by(|a, b| a.1.total_cmp(&b.1)) else {
+            return vec![0.0; place.len()];
+        };
+        let grows = |j: usize| {
+            let mut moved = here.clone();
+            self.move_one(&mut moved, j, 1.0);
+            lift_ratio(&moved, point).map_or(0.0, |r| (r.max(1e-6) / ratio).ln())
+        };
+        (0..place.len()).map(grows).collect()
     }
 
     /// Where nothing differs from the record.
@@ -233,15 +277,28 @@ const ALONE_AVERAGED: f64 = 0.5;
 const NEAR: f64 = 0.1;
 const NEAR_AVERAGED: f64 = 0.2;
 
+/// Places tried on the line along which a pump comes to lift, 1 sigma.
+const TRIED: [f64; 4] = [0.5, 1.0, 1.6, 2.4];
+
+/// A place must fit so much better, squared standard deviations: beside a place that nearly fits the lines are good.
+const MUCH_BETTER: f64 = 12.0;
+
+/// A row farther off than so many squared standard deviations is met no worse by one place than by another.
+const FAR_OFF: f64 = 100.0;
+
 fn near_lift(plant: &Plant, p: &Steady) -> bool {
-    let Pump::Centrifugal(pump) = &plant.pump else { return false };
-    let Some(rpm) = p.rpm() else { return false };
+    // means over changing speed mix lifting and not lifting
+    let (below, above) = if p.averaged { (0.7, 1.5) } else { (0.8, 1.25) };
+    lift_ratio(plant, p).is_some_and(|ratio| (below..above).contains(&ratio))
+}
+
+/// Head of a centrifugal pump at no flow over what is asked of it.
+fn lift_ratio(plant: &Plant, p: &Steady) -> Option<f64> {
+    let Pump::Centrifugal(pump) = &plant.pump else { return None };
+    let rpm = p.rpm()?;
     let level = Level::After { minutes: p.minutes };
     let own = pump.head_m(rpm * plant.condition.lead.true_speed, 0.0, &plant.condition.pump);
     // up to the outlet, whatever a hole lets go on the way
     let whole = WaterCondition { riser_leak_m3_h: 0.0, ..plant.condition.water };
-    let asked = plant.water.head_m(&whole, level, 0.0);
-    // means over changing speed mix lifting and not lifting
-    let (below, above) = if p.averaged { (-0.3, 0.5) } else { (-0.2, 0.25) };
-    (below..above).contains(&(own / asked.max(0.1) - 1.0))
+    Some(own / plant.water.head_m(&whole, level, 0.0).max(0.1))
 }

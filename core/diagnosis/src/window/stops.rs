@@ -79,6 +79,11 @@ impl Stops {
         if all == 0 { 0.0 } else { self.count(outcome) as f64 / all as f64 }
     }
 
+    /// Kinds of protective stop that were flagged in more than a slip of a row.
+    pub fn kinds_of_trip(&self) -> usize {
+        Outcome::ALL.into_iter().filter(|o| o.is_trip() && self.count(*o) > 1).count()
+    }
+
     /// The kind of protective stop that held longest, with its share of daylight.
     pub fn main_trip(&self) -> Option<(Outcome, f64)> {
         Outcome::SEEN

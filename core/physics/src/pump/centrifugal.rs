@@ -172,7 +172,8 @@ impl Centrifugal {
         }
         let (_, slope) = self.head.value_and_slope(flow_m3_h);
         let most = MOST_BACK * self.best_flow_m3_h;
-        let by_head = self.worn_off_m(flow_m3_h, c) / (-slope).max(1e-3 * self.best_head_m / self.best_flow_m3_h);
+        let by_head =
+            self.worn_off_m(flow_m3_h, c) / (-slope).max(1e-3 * self.best_head_m / self.best_flow_m3_h);
         c.runs_back * by_head.min(most)
     }
 

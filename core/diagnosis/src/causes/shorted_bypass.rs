@@ -15,6 +15,23 @@ pub struct ShortedBypass;
 const MISSING: [(f64, f64); 6] =
     [(1.0, 0.3), (2.0, 0.22), (3.0, 0.2), (5.0, 0.12), (7.0, 0.08), (10.0, 0.08)];
 
+/// The same one by one, where each moves the voltage of a string by more than the meters leave open.
+const MISSING_IN_FEW: [(f64, f64); 10] = [
+    (1.0, 0.3),
+    (2.0, 0.22),
+    (3.0, 0.11),
+    (4.0, 0.09),
+    (5.0, 0.065),
+    (6.0, 0.055),
+    (7.0, 0.045),
+    (8.0, 0.035),
+    (9.0, 0.04),
+    (10.0, 0.04),
+];
+
+/// Substrings in a string that are few.
+const FEW: u32 = 30;
+
 /// Lightning and heat mostly hit one string of several (engineering judgement).
 const GATHERED: f64 = 0.65;
 
@@ -36,9 +53,11 @@ impl CauseModel for ShortedBypass {
         };
         let ways: &[(bool, f64)] =
             if array.strings > 1 { &[(true, GATHERED), (false, 1.0 - GATHERED)] } else { &[(false, 1.0)] };
-        let fits = MISSING.into_iter().filter(|(n, _)| *n <= 1.0 || *n <= 0.7 * all);
+        let few = array.series * array.substrings <= FEW;
+        let missing: &[(f64, f64)] = if few { &MISSING_IN_FEW } else { &MISSING };
+        let fits = missing.iter().filter(|(n, _)| *n <= 1.0 || *n <= 0.7 * all);
         fits.flat_map(|(n, weight)| {
-            ways.iter().map(move |(gathered, share)| new(n, *gathered, weight * share))
+            ways.iter().map(move |(gathered, share)| new(*n, *gathered, weight * share))
         })
         .collect()
     }

@@ -15,6 +15,9 @@ pub struct RecordCount;
 /// Spread of a count that is written down.
 const COUNTED: f64 = 0.2;
 
+/// Of so many that differ, the count tells it.
+const RIGHT: f64 = 0.995;
+
 /// A count: as recorded, or `other` with a share. What the record does not hold is wide.
 fn count(recorded: bool, usual: f64, other: f64, share: f64) -> Foreseen {
     let sigma = if recorded { COUNTED } else { 0.35 * usual };
@@ -43,8 +46,9 @@ impl CheckModel for RecordCount {
             _ => (1.0, 1.0),
         };
         // which of the things that could differ does: known by the hypothesis, else shared out
-        let share =
-            |what: &str, open: f64| p.hypothesis.of.map_or(open, |of| if of == what { 0.97 } else { 0.02 });
+        let share = |what: &str, open: f64| {
+            p.hypothesis.of.map_or(open, |of| if of == what { RIGHT } else { 1.0 - RIGHT })
+        };
         let poles = f64::from(p.plant.motor.pole_pairs);
         let poles = match p.cause() {
             Cause::EquipmentMismatch => Foreseen::either(0.35, (poles, 1.2), (poles, COUNTED)),

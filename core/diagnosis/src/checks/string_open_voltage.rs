@@ -25,10 +25,13 @@ impl CheckModel for StringOpenVoltage {
         let sun = p.sun();
         let (cell, cell_k) = p.cell_c(sun.w_m2);
         let mut alone = p.plant.condition.array;
-        // missing substrings mostly sit in one string, and the best of several is whole
+        // of several strings the best is whole where all that is missing sits in one, else each misses some
         let several = array.strings > 1;
+        let strings = f64::from(array.strings);
+        let missing = alone.missing_substrings;
+        let in_each = if alone.missing_gathered { 0.0 } else { (missing / strings).floor() };
         if several {
-            alone.missing_substrings = 0.0;
+            alone.missing_substrings = in_each * strings;
         }
         alone.open_strings = 0;
         let voc = array.curve(sun.w_m2, cell, &alone).voc();
@@ -41,10 +44,10 @@ impl CheckModel for StringOpenVoltage {
             _ => Foreseen::number(voc, sigma),
         };
         let alike = (0.006, 0.012);
-        let in_one = p.plant.condition.array.missing_substrings / f64::from(array.substrings * array.series);
+        let in_one = (missing - in_each * strings) / (f64::from(array.substrings * array.series) - in_each);
         let lower = match p.cause() {
-            Cause::ShortedBypass if several => {
-                let in_some = if p.plant.condition.array.missing_gathered { 0.95 } else { 0.4 };
+            Cause::ShortedBypass if several && in_one > 0.0 => {
+                let in_some = if alone.missing_gathered { 0.95 } else { 0.6 };
                 Foreseen::either(in_some, (in_one.min(1.0), 0.02), alike)
             }
             // open inside, or at a fuse behind the place where it is measured

@@ -36,6 +36,11 @@ fn runs(s: &Sample) -> bool {
     s.state == Some(PumpState::Running)
 }
 
+/// It stood throughout: a mean that says it stood at its end may have turned before.
+fn stood(s: &Sample) -> bool {
+    !runs(s) && s.get(Channel::MotorRpm).is_none_or(|n| n <= 0.0)
+}
+
 fn seconds(a: &Sample, b: &Sample) -> f64 {
     (b.at - a.at).num_milliseconds() as f64 / 1000.0
 }
@@ -59,13 +64,15 @@ pub fn near_row(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<NearRow<'_
     around.sort_by(|a, b| away(*a).total_cmp(&away(*b)));
     let nearest = around[0];
     let reach = (60.0 * NEAR_MIN).max(NEAR_INTERVALS * interval.min(LONGEST_S));
-    if !averaged || !runs(&rows[nearest]) {
+    if !averaged || stood(&rows[nearest]) {
         return Some(NearRow { row: &rows[nearest], speed_spread: 0.0 });
     }
     let beside = |k: usize| [k.checked_sub(1), Some(k + 1)].into_iter().flatten().filter_map(|j| rows.get(j));
     let whole = |k: &usize| runs(&rows[*k]) && beside(*k).all(runs) && away(*k) <= reach;
-    let Some(k) = around.into_iter().find(whole) else {
-        return Some(NearRow { row: &rows[nearest], speed_spread: MOST_SPREAD });
+    let Some(k) = around.iter().copied().find(whole) else {
+        // it ran for a part of it: whatever ran nearest
+        let ran = around.into_iter().find(|k| runs(&rows[*k]) && away(*k) <= reach);
+        return Some(NearRow { row: &rows[ran.unwrap_or(nearest)], speed_spread: MOST_SPREAD });
     };
     let ln_rpm = |s: &Sample| s.get(Channel::MotorRpm).filter(|n| *n > 0.0).map(f64::ln);
     let apart = |other: &Sample| Some((ln_rpm(other)? - ln_rpm(&rows[k])?).abs());
@@ -100,6 +107,15 @@ mod tests {
         // nothing better is near: its own speed, loosely
         let alone = near_row(&rows[2..], rows[2].at).unwrap();
         assert_eq!((alone.row.at, alone.speed_spread), (rows[2].at, MOST_SPREAD));
+    }
+
+    #[test]
+    fn a_mean_in_which_it_came_to_stand_is_no_stop() {
+        let mut rows = rows(300, &[Some(3900.0), Some(3900.0), Some(960.0), None]);
+        rows[2].state = Some(PumpState::Stopped);
+        let near = near_row(&rows, rows[2].at - TimeDelta::minutes(2)).unwrap();
+        assert_eq!((near.row.at, near.speed_spread), (rows[1].at, MOST_SPREAD));
+        assert_eq!(near_row(&rows, rows[3].at).unwrap().row.at, rows[3].at);
     }
 
     #[test]

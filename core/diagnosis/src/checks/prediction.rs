@@ -45,7 +45,9 @@ pub fn stands(look: &Look) -> bool {
     let stops = &look.stops;
     let told = stops.daylight() + stops.night > 0;
     let seldom = || stops.share(Outcome::Runs) <= RUNS_NOW_AND_THEN || look.steady.is_empty();
-    told && (seldom() || outcome::stands_at_end(look).is_some_and(|o| o != Outcome::CommsLost))
+    told && (seldom()
+        || stops.stays_tripped()
+        || outcome::stands_at_end(look).is_some_and(|o| o != Outcome::CommsLost))
 }
 
 /// Who finds a pump standing by hardly ever finds it running.

@@ -11,7 +11,8 @@ use crate::window::Steady;
 
 pub const PIECES: [Telling; 4] = [best_point, sky, light, beyond];
 
-/// Voltage of the best point; of a limit, what is kept at it. The densities of both stand beside each other.
+/// Voltage of the best point, or at the current that a limit leaves; of a limit, what is kept at it. The densities of
+/// both stand beside each other.
 fn best_point(t: &Teller) -> Option<Piece> {
     if t.scorer.sun.is_empty() {
         return None;
@@ -27,10 +28,11 @@ fn best_point(t: &Teller) -> Option<Piece> {
         return Some(Piece::of_channel(channel, t.running(), weight).measured(kept).if_cause(kept));
     }
     let volts = mean(points.iter().filter_map(|p| p.get(Channel::ArrayV)))?;
+    let keeps = t.best().hypothesis.hold.is_some_and(Hold::keeps_voltage);
     let piece = Piece::of_channel(Channel::ArrayV, t.running(), weight)
         .measured(volts)
-        .if_healthy(t.healthy().and_then(|h| mean(h.sun.best_v.iter().copied())))
-        .if_cause(mean(t.best().sun.best_v.iter().copied()))
+        .if_healthy(t.healthy().and_then(|h| mean(h.sun.said_v.iter().copied())))
+        .if_cause(if keeps { Some(volts) } else { mean(t.best().sun.said_v.iter().copied()) })
         .sigma(METER * volts);
     Some(piece)
 }

@@ -81,8 +81,16 @@ pub fn without_a_word(look: &Look, cause: Cause) -> f64 {
 /// Share of the time in which it ran beside a protective stop; `None` when none was `seen`.
 pub fn ran_between_trips(look: &Look, seen: Option<Outcome>) -> Option<f64> {
     let trip = seen.filter(|o| o.is_trip())?;
+    if stays_off(look) {
+        return Some(0.0);
+    }
     let ran = look.stops.count(Outcome::Runs) as f64;
     Some(ran / (ran + look.stops.count(trip) as f64).max(1.0))
+}
+
+/// It stopped once and never ran since: what it ran before that was no part of a rhythm.
+fn stays_off(look: &Look) -> bool {
+    look.stops.trips == 1 && look.stops.stays_tripped()
 }
 
 /// log likelihood of that share.

@@ -27,6 +27,8 @@ pub struct Stops {
     pub night: usize,
     /// What the last known row says.
     pub last: Option<Outcome>,
+    /// So long it stood at the end of the window by day, without a start, min.
+    pub stood_min: f64,
     /// The last row is one of a start.
     pub starting: bool,
     /// The middle one of the resting rows by day.
@@ -84,6 +86,11 @@ impl Stops {
         Outcome::ALL.into_iter().filter(|o| o.is_trip() && self.count(*o) > 1).count()
     }
 
+    /// A protective stop that holds at the end of the window for longer than a controller waits before it tries again.
+    pub fn stays_tripped(&self) -> bool {
+        self.last.is_some_and(Outcome::is_trip) && self.stood_min > LONGEST_WAIT_MIN
+    }
+
     /// The kind of protective stop that held longest, with its share of daylight.
     pub fn main_trip(&self) -> Option<(Outcome, f64)> {
         Outcome::SEEN
@@ -93,6 +100,9 @@ impl Stops {
             .map(|o| (o, self.share(o)))
     }
 }
+
+/// No controller waits longer before it tries again, min (common practice, no single source: half an hour to an hour).
+const LONGEST_WAIT_MIN: f64 = 75.0;
 
 /// The state says that it runs, and neither speed nor current says so.
 pub fn is_senseless(s: &Sample) -> bool {
@@ -146,6 +156,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         senseless: 0,
         night: 0,
         last: None,
+        stood_min: 0.0,
         starting: samples.last().is_some_and(|s| s.state == Some(PumpState::Starting)),
         rest_at: None,
         rest_v: None,
@@ -169,6 +180,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     let mut silent = false;
     // since it last ran it stood, or was seen to start
     let mut stood = false;
+    let mut standing_since = None;
     let mut up = (None, false);
     let first_start = samples
         .iter()
@@ -182,12 +194,16 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
                 previous = None;
                 stood = true;
             }
+            if s.state == Some(PumpState::Starting) {
+                standing_since = None;
+            }
             continue;
         };
         // the sun moves slowly: ask once a minute
         if up.0.is_none_or(|t: DateTime<FixedOffset>| (s.at - t).num_seconds().abs() >= 60) {
             up = (Some(s.at), sun_up(s.at));
         }
+        standing_since = (o != Outcome::Runs && up.1).then(|| standing_since.unwrap_or(s.at));
         let starts = stood && o == Outcome::Runs;
         stood = o != Outcome::Runs;
         if !up.1 && o != Outcome::Runs {
@@ -237,6 +253,8 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         stops.last = Some(o);
         previous = Some(o);
     }
+    stops.stood_min =
+        standing_since.zip(samples.last()).map_or(0.0, |(from, s)| (s.at - from).num_seconds() as f64 / 60.0);
     stops.rest_at = rested.get(rested.len() / 2).copied();
     stops.full_tank_pct = full_tank.value();
     stops.low_power_irradiance = low_power.value();

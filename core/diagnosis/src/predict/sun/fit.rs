@@ -97,7 +97,7 @@ impl SunSide {
         let table = peaks.held(c);
         let mut rows = Rows { errors: SharedErrors::default(), beside };
         let mut irradiance = Vec::new();
-        let mut best_v = Vec::new();
+        let (mut best_v, mut said_v) = (Vec::new(), Vec::new());
         let mut sky = Vec::new();
         // all densities told as densities of the same readings, so that hypotheses compare
         let mut in_volts = 0.0;
@@ -141,13 +141,16 @@ impl SunSide {
                 }
                 let g = sensor.unwrap_or(clear);
                 irradiance.push(g);
-                best_v.push(table.at(g, self.cell_c(p, g)).v);
+                let best = table.at(g, self.cell_c(p, g)).v;
+                best_v.push(best);
+                said_v.push(held.voltage_at(g).unwrap_or(best));
                 continue;
             }
             let turned = self.by_power(table, p);
             let weak = weak_light(turned.irradiance);
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
+            said_v.push(turned.best.v);
             if turned.best.v > 0.0 {
                 let mut loads = [0.0; SHARED];
                 loads[VOLTAGE] = 0.011;
@@ -200,7 +203,7 @@ impl SunSide {
         let errors = rows.errors;
         let of_sky = sky_log_density(&sky) - at_night;
         let log_likelihood = errors.log_density() + of_sky + in_volts;
-        SunFit { log_likelihood, sky: of_sky, clear: clear_sky, errors, irradiance, best_v }
+        SunFit { log_likelihood, sky: of_sky, clear: clear_sky, errors, irradiance, best_v, said_v }
     }
 
     fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut Rows) {

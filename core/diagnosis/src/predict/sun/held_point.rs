@@ -133,6 +133,11 @@ impl HeldPoint<'_> {
         if self.stuck { volts_per_current.abs().clamp(0.005, 1.0).ln() } else { 0.0 }
     }
 
+    /// Voltage at which the array gives the measured current in a light.
+    pub(super) fn voltage_at(&self, g: f64) -> Option<f64> {
+        self.voltage(&self.curve(g, 0.0), self.point.i)
+    }
+
     /// Voltage at which a curve carries a current; `None` when it carries less even far below the measured one.
     fn voltage(&self, curve: &ArrayCurve, i: f64) -> Option<f64> {
         curve.voltage_at(i).filter(|v| *v >= 0.3 * self.point.v)

@@ -147,6 +147,9 @@ pub struct SunFit {
     pub irradiance: Vec<f64>,
     /// Best point's voltage at each point, V.
     pub best_v: Vec<f64>,
+    /// Voltage that each point should have: of the best point where the sun alone limits, else where the array gives
+    /// the measured current, V.
+    pub said_v: Vec<f64>,
 }
 
 impl SunSide {

@@ -19,6 +19,16 @@ const LEAST_A: f64 = 0.05;
 /// Where it settles: voltage, and ln of the current, each with 1 sigma.
 type Settled = ((f64, f64), (f64, f64));
 
+/// Light that changes moves a reading so far at the most, 1 sigma of ln.
+const MOST_MOVED: f64 = 0.4;
+
+/// How far a reading moved over the window, half of the whole way, ln.
+fn moved(p: &Prediction, channel: Channel) -> f64 {
+    let readings = || p.look.steady.iter().filter_map(|s| s.get(channel)).filter(|x| *x > 0.0);
+    let (least, most) = (readings().fold(f64::INFINITY, f64::min), readings().fold(0.0, f64::max));
+    if most > least { (0.5 * (most / least).ln()).min(MOST_MOVED) } else { 0.0 }
+}
+
 /// Share of the first of two voltages once one is read.
 fn share_after(share: f64, v: f64, first: (f64, f64), second: (f64, f64)) -> f64 {
     let density = |(mean, sigma): (f64, f64)| Foreseen::number(mean, sigma).log_density(v).exp();
@@ -40,7 +50,11 @@ impl CheckModel for RestartController {
         let told = p.channel(Channel::ArrayV).zip(p.channel(Channel::ArrayA)).filter(|(_, a)| *a > LEAST_A);
         let point = p.operating_point().filter(|o| o.load.is_some()).map(|o| (o.dc.v, o.dc.i));
         let (v, a) = told.or(point).unwrap_or((voc, 0.0));
-        let (near_v, near_a) = if told.is_some() { (0.03, 0.15) } else { (0.06, 0.15f64.hypot(sun.spread)) };
+        let (near_v, near_a): (f64, f64) =
+            if told.is_some() { (0.03, 0.15) } else { (0.06, 0.15f64.hypot(sun.spread)) };
+        // no closer than the readings themselves stayed in this light
+        let (near_v, near_a) =
+            (near_v.hypot(moved(p, Channel::ArrayV)), near_a.hypot(moved(p, Channel::ArrayA)));
         let near_a = near_a.hypot(p.by_speed(|l| l.dc_w.max(1.0).ln()));
         let settled = |v: f64, a: f64| ((v, near_v * v), (a.max(LEAST_A).ln(), near_a));
         let open = ((voc, 0.04 * voc), (LEAST_A.ln(), 0.3));

@@ -228,11 +228,11 @@ pub fn sky_log_density(points: &[SkyRow]) -> f64 {
     })) + too_bright(points)
 }
 
-/// Broken cloud adds a fifth to a clear sky at the most.
+/// Broken cloud adds a fifth to a clear sky at the most. The brighter points tell it: of four the brightest.
 fn too_bright(points: &[SkyRow]) -> f64 {
     let mut ratios: Vec<(f64, f64)> = points.iter().map(|p| p.log_ratio).collect();
     ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (middle, error) = ratios[ratios.len() / 2];
-    let over = ((middle - BRIGHTEST.ln()) / f64::hypot(0.06, error)).max(0.0);
+    let (bright, error): (f64, f64) = ratios[3 * ratios.len() / 4];
+    let over = ((bright - BRIGHTEST.ln()) / f64::hypot(0.06, error)).max(0.0);
     -0.5 * over.min(6.0).powi(2)
 }

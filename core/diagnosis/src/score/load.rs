@@ -41,12 +41,19 @@ const COLUMN_KPA: f64 = 150.0;
 pub struct LoadFit {
     /// log marginal density.
     pub log_likelihood: f64,
-    /// Mean prediction of every row of [`Measured`].
+    /// Mean prediction of every row of [`Measured`], with all that is not known as the record has it: as it is told.
     pub mean: Vec<f64>,
-    /// Spread of the comparison of every row, 1 sigma.
+    /// Spread of that comparison of every row, 1 sigma.
     pub sigma: Vec<f64>,
     /// Rows, for evidence; the first rows are those of [`Measured`], ceilings follow.
     pub errors: SharedErrors,
+}
+
+impl LoadFit {
+    /// The same comparison with lines drawn elsewhere; what is told stays what the record says.
+    pub(super) fn redrawn(self, nearer: LoadFit) -> LoadFit {
+        LoadFit { mean: self.mean, sigma: self.sigma, ..nearer }
+    }
 }
 
 /// What is known of the water on its way.

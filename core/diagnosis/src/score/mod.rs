@@ -213,7 +213,7 @@ impl<'a> Scorer<'a> {
         plant.condition = h.condition;
         let Some((_, first)) = memo.load.iter().find(|(o, _)| same_load(o, h)) else { return };
         if let Some(nearer) = self.drawing(h, &plant).nearer((first, &s.load)) {
-            s.load = self.compare_load(h, &plant, &nearer);
+            s.load = s.load.clone().redrawn(self.compare_load(h, &plant, &nearer));
             s.parts.load = s.load.log_likelihood;
         }
     }

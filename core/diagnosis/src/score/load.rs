@@ -96,9 +96,9 @@ pub fn fit(
         let mut loads = vec![0.0; width];
         loads[..lasting].copy_from_slice(&predicted.slopes[k][..lasting]);
         loads[own_at..latent - 3].copy_from_slice(&predicted.slopes[k][lasting..]);
-        let column = QUANTITIES.iter().position(|q| *q == row.quantity).unwrap_or(0);
+        let sensor = QUANTITIES.iter().position(|q| *q == row.quantity).unwrap_or(0);
         let (stays, mut shared) = beside.parts(row.shared);
-        loads[lasting + column] = stays;
+        loads[lasting + sensor] = stays;
         let mut own = row.own;
         let anything = unknown_spread(row.quantity, flow_size, row.measured);
         match h.loose.load {
@@ -138,11 +138,14 @@ pub fn fit(
         let mut mean = predicted.mean[k] + moved + 0.5 * predicted.at_times[k];
         let centre = predicted.centre[k];
         let still = still_water(measured, &predicted.centre, row.point);
-        if row.quantity == Quantity::Pressure && still && centre > 0.0 {
+        // where all runs out below, what stands beyond may be held all the same
+        let leaks = h.condition.water.riser_leak_m3_h > 0.0;
+        let column = if leaks { centre.max(plant.water.pipes.column_kpa()) } else { centre };
+        if row.quantity == Quantity::Pressure && still && column > 0.0 {
             // a column that does not move may have drained, was never filled, or is held by the check valve:
             // anything from nothing to the full column is as likely
-            mean = row.measured.clamp(0.0, centre.min(COLUMN_KPA));
-            shared = shared.hypot(0.29 * centre.min(COLUMN_KPA));
+            mean = row.measured.clamp(0.0, column.min(COLUMN_KPA));
+            shared = shared.hypot(0.29 * column.min(COLUMN_KPA));
         }
         if pipes.may_be_empty && may_still_fill(measured, plant, row) {
             // anything from an empty pipe to what a full one gives is as likely
@@ -165,7 +168,7 @@ pub fn fit(
         } else if measured.points[row.point].running < SETTLED_MIN {
             shared = shared.hypot(filling(row.quantity, flow_size, mean));
         }
-        loads[latent + column] = shared;
+        loads[latent + sensor] = shared;
         let spread = loads.iter().map(|l| l * l).sum::<f64>().sqrt().hypot(own);
         sigma.push(spread);
         means.push(mean);

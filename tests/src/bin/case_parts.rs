@@ -209,7 +209,10 @@ fn print_parts(scorer: &Scorer, seen: &Look, ranked: &[CauseScore], wanted: &[&s
         println!("#{} {}", k + 1, row(c));
         for (s, share) in c.hypotheses.iter().take(5) {
             let (load, sun) = (s.parts.load, s.parts.sun);
-            println!("      severity {:?} share {share:.3} load {load:.2} sun {sun:.2}", s.hypothesis.severity);
+            println!(
+                "      severity {:?} share {share:.3} load {load:.2} sun {sun:.2}",
+                s.hypothesis.severity
+            );
         }
         let (fit, sun) = (&c.best().load, &c.best().sun);
         println!("      best point {:.1?} V in {:.0?} W/m2", sun.best_v, sun.irradiance);

@@ -24,6 +24,10 @@ pub fn observed(look: &Look) -> Option<Outcome> {
     if let (Some(last), 0) = (meant, stops.trips) {
         return Some(last);
     }
+    if stops.names_too_many_reasons() {
+        // none of them stands
+        return Some(Outcome::SomeTrip);
+    }
     if let Some((trip, share)) = stops.main_trip()
         && (share > 0.3 || stops.trips > 1 || stops.last == Some(trip))
     {
@@ -55,13 +59,14 @@ pub fn chance(table: &OutcomeTable, seen: Outcome) -> f64 {
 /// What the physics of a plant in some condition makes the controller do.
 ///
 /// `healthy` is the same plant with nothing wrong. Trip thresholds of real controllers are not known, so
-/// each is a soft step (engineering judgement). `seen`: speed while it ran, 1/min, 0 where it never did, and the
-/// irradiance in which the array was said to carry too little, W/m2, where it was measured.
+/// each is a soft step (engineering judgement). `typical_rpm`: speed while it ran, 1/min, 0 where it never did.
+/// `low_power_w_m2`: irradiance in which the array was said to carry too little, W/m2, where it was measured.
 pub fn of_plant(
     system: &System,
     healthy: &Plant,
     plant: &Plant,
-    (typical_rpm, low_power_w_m2): (f64, Option<f64>),
+    typical_rpm: f64,
+    low_power_w_m2: Option<f64>,
 ) -> OutcomeTable {
     let level = Level::After { minutes: 20.0 };
     let c = &plant.controller;

@@ -338,8 +338,8 @@ impl<'a> Scorer<'a> {
         if let Some((_, table, flow)) = memo.iter().find(|(c, ..)| *c == plain) {
             return (*table, *flow);
         }
-        let seen = (self.typical_rpm, self.look.stops.low_power_irradiance);
-        let table = outcome::of_plant(self.case.system, self.plant, plant, seen);
+        let dark = self.look.stops.low_power_irradiance;
+        let table = outcome::of_plant(self.case.system, self.plant, plant, self.typical_rpm, dark);
         let point = plant.operating_point(&self.context.reference);
         let flow = point.load.map_or(0.0, |l| l.water.tank_m3_h);
         memo.push((plain, table, flow));

@@ -85,7 +85,7 @@ pub fn ran_between_trips(look: &Look, seen: Option<Outcome>) -> Option<f64> {
         return Some(0.0);
     }
     let ran = look.stops.count(Outcome::Runs) as f64;
-    Some(ran / (ran + look.stops.count(trip) as f64).max(1.0))
+    Some(ran / (ran + look.stops.count_maybe(trip) as f64).max(1.0))
 }
 
 /// It stopped once and never ran since: what it ran before that was no part of a rhythm.

@@ -71,11 +71,8 @@ fn resting_voltage(stops: &Stops, plant: &Plant, h: &Hypothesis) -> f64 {
     if gone { p.ln() } else { (1.0 - p).ln() }
 }
 
-/// One fault stops a pump for one reason or two, not for so many (engineering judgement).
-const TOO_MANY_REASONS: usize = 3;
-
 fn says_nonsense(stops: &Stops) -> bool {
-    stops.senseless > 0 || stops.kinds_of_trip() >= TOO_MANY_REASONS
+    stops.senseless > 0 || stops.names_too_many_reasons()
 }
 
 /// How often a controller that stands for this cause says nonsense (engineering judgement).

@@ -81,9 +81,16 @@ impl Stops {
         if all == 0 { 0.0 } else { self.count(outcome) as f64 / all as f64 }
     }
 
-    /// Kinds of protective stop that were flagged in more than a slip of a row.
-    pub fn kinds_of_trip(&self) -> usize {
-        Outcome::ALL.into_iter().filter(|o| o.is_trip() && self.count(*o) > 1).count()
+    /// More kinds of protective stop, each in more than a slip of a row, than one fault gives reason for.
+    pub fn names_too_many_reasons(&self) -> bool {
+        let kinds = Outcome::ALL.into_iter().filter(|o| o.is_trip() && self.count(*o) > 1);
+        kinds.count() >= TOO_MANY_REASONS
+    }
+
+    /// Daylight rows with what may have been an outcome.
+    pub fn count_maybe(&self, outcome: Outcome) -> usize {
+        let told = Outcome::ALL.contains(&outcome);
+        outcome.may_be().map(|o| self.count(o)).sum::<usize>() + if told { 0 } else { self.count(outcome) }
     }
 
     /// A protective stop that holds at the end of the window for longer than a controller waits before it tries again.
@@ -103,6 +110,9 @@ impl Stops {
 
 /// No controller waits longer before it tries again, min (common practice, no single source: half an hour to an hour).
 const LONGEST_WAIT_MIN: f64 = 75.0;
+
+/// One fault stops a pump for one reason or two, not for so many (engineering judgement).
+const TOO_MANY_REASONS: usize = 3;
 
 /// The state says that it runs, and neither speed nor current says so.
 pub fn is_senseless(s: &Sample) -> bool {

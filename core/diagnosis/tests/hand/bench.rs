@@ -39,7 +39,8 @@ impl Bench {
         plant.condition = h.condition;
         let case = Case::new(&self.system).with_samples(&self.samples);
         let look = Look::new(&self.samples, |_| true);
-        let table = h.outcome.unwrap_or_else(|| outcome::of_plant(&self.system, &self.plant, &plant, 0.0));
+        let table =
+            h.outcome.unwrap_or_else(|| outcome::of_plant(&self.system, &self.plant, &plant, 0.0, None));
         let here =
             Here { case: &case, look: &look, healthy: &self.plant, level_m: 1.0, lifts_from_w_m2: 250.0 };
         question(&Prediction::new(here, &plant, h, &table, made))

@@ -40,6 +40,7 @@ fn pump(d: &Dice) -> PumpCondition {
     PumpCondition {
         rotation: if d.yes(0.3) { Rotation::Reversed } else { Rotation::Forward },
         wear: if d.yes(0.3) { d.between(0.0, 0.6) } else { 0.0 },
+        runs_back: if d.yes(0.5) { d.between(0.0, 1.0) } else { 0.0 },
         blockage: if d.yes(0.3) { d.between(0.0, 0.9) } else { 0.0 },
         gas: if d.yes(0.2) { d.between(0.0, 0.6) } else { 0.0 },
         size_ratio: d.between(0.6, 1.4),

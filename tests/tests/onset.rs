@@ -1,0 +1,150 @@
+//! A fault that sets in while it is recorded: what ran well before it is no proof that all is well now. And a healthy
+//! pump in weak sun that lifts a little although its record says that it just does not.
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+use wellwright_diagnosis::predict::sky::clear_plane;
+use wellwright_diagnosis::{Case, explain};
+use wellwright_domain::cause::Cause;
+use wellwright_domain::channel::Channel;
+use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
+use wellwright_domain::finding::Finding;
+use wellwright_domain::flags::{Flag, Flags, PumpState};
+use wellwright_domain::record::System;
+use wellwright_domain::sample::Sample;
+use wellwright_domain::situation::Situation;
+use wellwright_physics::plant::Plant;
+use wellwright_tests::rows::{nearly_clear, noon, row};
+
+/// Rows of a healthy plant, half a minute apart, about noon; from the `broken`th on as `fault` leaves them.
+fn rows(system: &System, (count, broken): (i64, i64), fault: impl Fn(i64, &mut Sample)) -> Vec<Sample> {
+    let (plant, _) = Plant::from_record(system).unwrap();
+    let from = noon(system) - TimeDelta::seconds(15 * count);
+    let of = |k: i64| {
+        let at: DateTime<FixedOffset> = from + TimeDelta::seconds(30 * k);
+        let clear = clear_plane(&plant, at).unwrap();
+        let mut s = row(&plant, at, clear * nearly_clear(k), 25.0, 60.0 + k as f64 / 2.0);
+        if k >= broken {
+            stand(&mut s);
+            fault(k, &mut s);
+        }
+        s
+    };
+    (0..count).map(of).collect()
+}
+
+/// It stands, and nothing flows.
+fn stand(s: &mut Sample) {
+    (s.state, s.flags) = (Some(PumpState::Stopped), Some(Flags::NONE));
+    let nothing = [
+        Channel::ArrayA,
+        Channel::MotorRpm,
+        Channel::PhaseUA,
+        Channel::PhaseVA,
+        Channel::PhaseWA,
+        Channel::OutputV,
+        Channel::FlowM3H,
+    ];
+    for channel in nothing {
+        s.set(channel, Some(0.0));
+    }
+    for channel in [Channel::WellheadKpa, Channel::WaterLevelM] {
+        s.set(channel, None);
+    }
+}
+
+fn found(system: &System, rows: &[Sample]) -> Finding {
+    let case = Case { situation: Some(Situation::InService), ..Case::new(system) };
+    explain(&case.with_samples(rows)).unwrap()
+}
+
+fn leads(finding: &Finding, cause: Cause) {
+    let first = finding.leading().unwrap();
+    let top: Vec<_> = finding.causes.iter().take(4).map(|c| (c.code.code(), c.probability)).collect();
+    assert!(first.code == cause && first.probability > 0.5, "{cause:?}: {top:?}");
+}
+
+#[test]
+fn a_supply_that_is_lost_at_noon_is_lost() {
+    for system in [kestrel_hollow(), dovecote_bend()] {
+        let rows = rows(&system, (120, 40), |_, s| s.set(Channel::ArrayV, Some(1.8)));
+        leads(&found(&system, &rows), Cause::NoDcSupply);
+    }
+}
+
+#[test]
+fn a_controller_that_dies_at_noon_is_dead() {
+    for system in [kestrel_hollow(), dovecote_bend()] {
+        let open = 1.2 * rows(&system, (1, 1), |_, _| ())[0].get(Channel::ArrayV).unwrap();
+        let silent = rows(&system, (120, 40), |_, s| s.set(Channel::ArrayV, Some(open)));
+        leads(&found(&system, &silent), Cause::ControllerFailed);
+        // one reason after the other, none of which stands
+        let nonsense = rows(&system, (120, 40), |k, s| {
+            let flag = [Flag::PhaseLoss, Flag::OverTemperature, Flag::GroundFault][(k % 3) as usize];
+            (s.state, s.flags) = (Some(PumpState::Tripped), Some(Flags::NONE.with(flag)));
+            s.set(Channel::ArrayV, Some(open));
+        });
+        leads(&found(&system, &nonsense), Cause::ControllerFailed);
+    }
+}
+
+/// A dry signal that never goes again is false, however long it ran before; one that has only just come may be true.
+#[test]
+fn a_dry_signal_that_stays_for_hours_counts_as_never_running() {
+    let system = kestrel_hollow();
+    let p = |held: i64| {
+        let rows = rows(&system, (60 + held, 60), |_, s| {
+            s.state = Some(PumpState::Tripped);
+            s.flags = Some(Flags::NONE.with(Flag::DryProbe));
+            s.set(Channel::ArrayV, Some(400.0));
+        });
+        let finding = found(&system, &rows);
+        finding.causes.iter().find(|c| c.code == Cause::FalseDrySignal).unwrap().probability
+    };
+    let (short, long) = (p(40), p(360));
+    assert!(long > 0.5 && long > short, "{short} {long}");
+}
+
+/// A pump for a shallow well, where a metre is much of what it lifts.
+fn shallow() -> System {
+    let mut system = kestrel_hollow();
+    for point in system.pump.curve.iter_mut().flatten() {
+        (point[0], point[1]) = (5.0 * point[0], 0.35 * point[1]);
+    }
+    system.well.static_level_m = Some(7.5);
+    system.delivery.outlet_height_m = Some(2.0);
+    system.delivery.riser_length_m = Some(20.0);
+    system.well.intake_depth_m = 20.0;
+    system.protection = None;
+    system
+}
+
+/// The level lies 2.2 m above the record: two of its standard deviations, and in this sun all the difference between
+/// no water and some.
+#[test]
+fn a_pump_that_just_lifts_is_healthy() {
+    let system = shallow();
+    let mut as_it_is = system.clone();
+    as_it_is.well.static_level_m = system.well.static_level_m.map(|m| m - 2.2);
+    let (plant, _) = Plant::from_record(&as_it_is).unwrap();
+    let (recorded, _) = Plant::from_record(&system).unwrap();
+    let flow = |plant: &Plant, w_m2: f64| {
+        row(plant, noon(&system), w_m2, 25.0, 60.0).get(Channel::FlowM3H).unwrap_or(0.0)
+    };
+    // the strongest sun in which the recorded one does not lift
+    let light =
+        (10..300).map(|k| 2.0 * f64::from(k)).take_while(|g| flow(&recorded, *g) <= 0.0).last().unwrap();
+    assert!(flow(&plant, 0.97 * light) > 0.3, "the case is none: {light} {}", flow(&plant, 0.97 * light));
+    let rows: Vec<Sample> = (0..120)
+        .map(|k| {
+            let w_m2 = light * (0.92 + 0.0006 * k as f64);
+            let at = noon(&system) + TimeDelta::seconds(30 * k);
+            let mut s = row(&plant, at, w_m2, 25.0, 60.0 + k as f64 / 2.0).with(Channel::IrradianceWM2, w_m2);
+            s.set(Channel::WaterLevelM, None);
+            s
+        })
+        .collect();
+    let finding = found(&system, &rows);
+    let first = finding.leading().unwrap();
+    let top: Vec<_> = finding.causes.iter().take(4).map(|c| (c.code.code(), c.probability)).collect();
+    assert!(matches!(first.code, Cause::Healthy | Cause::LowSun), "{light} W/m2: {top:?}");
+}

@@ -87,6 +87,31 @@ fn a_controller_that_dies_at_noon_is_dead() {
     }
 }
 
+/// Every pump stands in the evening, and not every controller says why.
+#[test]
+fn a_pump_that_stands_at_dusk_without_a_word_is_sound() {
+    for system in [kestrel_hollow(), dovecote_bend()] {
+        let (plant, _) = Plant::from_record(&system).unwrap();
+        let of = |k: i64| {
+            let at = noon(&system) + TimeDelta::minutes(210 + k);
+            let mut s = row(&plant, at, 0.92 * clear_plane(&plant, at).unwrap(), 25.0, 200.0);
+            if s.state == Some(PumpState::Stopped) {
+                s.flags = Some(Flags::NONE);
+            }
+            s
+        };
+        let rows: Vec<Sample> = (0..150).map(of).collect();
+        assert_eq!(rows.last().unwrap().state, Some(PumpState::Stopped), "the case is none");
+        let first = found(&system, &rows).leading().unwrap().clone();
+        assert!(
+            matches!(first.code, Cause::Healthy | Cause::LowSun),
+            "{:?} {}",
+            first.code,
+            first.probability
+        );
+    }
+}
+
 /// A dry signal that never goes again is false, however long it ran before; one that has only just come may be true.
 #[test]
 fn a_dry_signal_that_stays_for_hours_counts_as_never_running() {

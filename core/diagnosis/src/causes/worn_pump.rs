@@ -1,7 +1,8 @@
 //! Clearances are open: less head (centrifugal) or volume (helical rotor) at the same speed.
 //!
 //! What is lost is head that the impellers no longer give, or water that runs back through the clearances and still
-//! takes its power; of which more, nobody can see. Never explains: pressure or power above healthy, a change from one day to the next.
+//! takes its power; of which more, nobody can see. Never explains: pressure or power above healthy, a change from one
+//! day to the next.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;

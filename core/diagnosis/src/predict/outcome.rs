@@ -6,7 +6,7 @@ use wellwright_physics::operating_point::{Moment, Standstill};
 use wellwright_physics::plant::Plant;
 
 use crate::likelihood::logistic;
-use crate::window::{Look, Outcome};
+use crate::window::{Look, Outcome, Steady};
 
 /// Probability of each outcome, in the order of [`Outcome::ALL`], when sun is there and nobody stops it.
 pub type OutcomeTable = [f64; Outcome::ALL.len()];
@@ -45,10 +45,22 @@ pub fn observed(look: &Look) -> Option<Outcome> {
 /// So much of the daylight is no slip of the link (engineering judgement).
 const HOLDS: f64 = 0.15;
 
-/// The stop without a reason in which a window ends, where it holds: what ran before that ran before the fault.
+/// The stop without a reason in which a window ends, where it holds and did not come with the dusk: what ran before
+/// that ran before the fault.
 pub fn stands_at_end(look: &Look) -> Option<Outcome> {
     let without = |o: &Outcome| matches!(o, Outcome::Silent | Outcome::Stands | Outcome::CommsLost);
-    look.stops.last.filter(without).filter(|o| look.stops.share(*o) > HOLDS)
+    let last = look.stops.last.filter(without).filter(|o| look.stops.share(*o) > HOLDS)?;
+    (!faded(look)).then_some(last)
+}
+
+/// Below this share of the window's highest power a pump was running out of sun (engineering judgement).
+const FADED: f64 = 0.5;
+
+/// It ran slower and slower before it stood, as every pump does in the evening.
+fn faded(look: &Look) -> bool {
+    let most = look.steady.iter().filter_map(Steady::dc_w).fold(0.0, f64::max);
+    let last = look.steady.iter().max_by_key(|p| p.at).and_then(Steady::dc_w);
+    last.is_some_and(|w| w < FADED * most)
 }
 
 /// Chance of what was seen.

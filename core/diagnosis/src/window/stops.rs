@@ -111,6 +111,9 @@ impl Stops {
 /// No controller waits longer before it tries again, min (common practice, no single source: half an hour to an hour).
 const LONGEST_WAIT_MIN: f64 = 75.0;
 
+/// Rows farther apart than this are no stretch, s: twice the longest interval.
+const LONGEST_UNSEEN_S: i64 = 1800;
+
 /// One fault stops a pump for one reason or two, not for so many (engineering judgement).
 const TOO_MANY_REASONS: usize = 3;
 
@@ -213,7 +216,10 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         if up.0.is_none_or(|t: DateTime<FixedOffset>| (s.at - t).num_seconds().abs() >= 60) {
             up = (Some(s.at), sun_up(s.at));
         }
-        standing_since = (o != Outcome::Runs && up.1).then(|| standing_since.unwrap_or(s.at));
+        // what nobody saw may have been a run
+        let seen = before.is_some_and(|b| (s.at - b.at).num_seconds() <= LONGEST_UNSEEN_S);
+        let since = standing_since.filter(|_| seen);
+        standing_since = (o != Outcome::Runs && up.1).then(|| since.unwrap_or(s.at));
         let starts = stood && o == Outcome::Runs;
         stood = o != Outcome::Runs;
         if !up.1 && o != Outcome::Runs {

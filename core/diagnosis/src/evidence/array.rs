@@ -28,11 +28,12 @@ fn best_point(t: &Teller) -> Option<Piece> {
         return Some(Piece::of_channel(channel, t.running(), weight).measured(kept).if_cause(kept));
     }
     let volts = mean(points.iter().filter_map(|p| p.get(Channel::ArrayV)))?;
+    let said = |s: &Scored| mean(t.scorer.sun.said_v(&t.scorer.plant_of(s), &s.sun).into_iter());
     let keeps = t.best().hypothesis.hold.is_some_and(Hold::keeps_voltage);
     let piece = Piece::of_channel(Channel::ArrayV, t.running(), weight)
         .measured(volts)
-        .if_healthy(t.healthy().and_then(|h| mean(h.sun.said_v.iter().copied())))
-        .if_cause(if keeps { Some(volts) } else { mean(t.best().sun.said_v.iter().copied()) })
+        .if_healthy(t.healthy().and_then(said))
+        .if_cause(if keeps { Some(volts) } else { said(t.best()) })
         .sigma(METER * volts);
     Some(piece)
 }

@@ -97,7 +97,7 @@ impl SunSide {
         let table = peaks.held(c);
         let mut rows = Rows { errors: SharedErrors::default(), beside };
         let mut irradiance = Vec::new();
-        let (mut best_v, mut said_v) = (Vec::new(), Vec::new());
+        let mut best_v = Vec::new();
         let mut sky = Vec::new();
         // all densities told as densities of the same readings, so that hypotheses compare
         let mut in_volts = 0.0;
@@ -141,16 +141,13 @@ impl SunSide {
                 }
                 let g = sensor.unwrap_or(clear);
                 irradiance.push(g);
-                let best = table.at(g, self.cell_c(p, g)).v;
-                best_v.push(best);
-                said_v.push(held.voltage_at(g).unwrap_or(best));
+                best_v.push(table.at(g, self.cell_c(p, g)).v);
                 continue;
             }
             let turned = self.by_power(table, p);
             let weak = weak_light(turned.irradiance);
             irradiance.push(turned.irradiance);
             best_v.push(turned.best.v);
-            said_v.push(turned.best.v);
             if turned.best.v > 0.0 {
                 let mut loads = [0.0; SHARED];
                 loads[VOLTAGE] = 0.011;
@@ -203,7 +200,24 @@ impl SunSide {
         let errors = rows.errors;
         let of_sky = sky_log_density(&sky) - at_night;
         let log_likelihood = errors.log_density() + of_sky + in_volts;
-        SunFit { log_likelihood, sky: of_sky, clear: clear_sky, errors, irradiance, best_v, said_v }
+        let free = q.free.clone();
+        SunFit { log_likelihood, sky: of_sky, clear: clear_sky, errors, irradiance, best_v, free }
+    }
+
+    /// Voltage that each point should have by a fit, V: of the best point where the sun alone limits, else where the
+    /// array gives the measured current. `plant`: as the hypothesis has it.
+    pub fn said_v(&self, plant: &Plant, fit: &SunFit) -> Vec<f64> {
+        let said = |(k, point)| {
+            let best = fit.best_v[k];
+            if fit.free[k] {
+                return best;
+            }
+            let condition = &plant.condition.array;
+            let held =
+                HeldPoint { side: self, plant, condition, point, stuck: false, loose_v: 0.0, loose_g: 0.0 };
+            held.voltage_at(fit.irradiance[k]).unwrap_or(best)
+        };
+        self.points.iter().enumerate().map(said).collect()
     }
 
     fn push_rest(&self, plant: &Plant, c: &ArrayCondition, r: &Rest, rows: &mut Rows) {

@@ -147,9 +147,8 @@ pub struct SunFit {
     pub irradiance: Vec<f64>,
     /// Best point's voltage at each point, V.
     pub best_v: Vec<f64>,
-    /// Voltage that each point should have: of the best point where the sun alone limits, else where the array gives
-    /// the measured current, V.
-    pub said_v: Vec<f64>,
+    /// At each point: nothing but the sun was taken to limit.
+    pub free: Vec<bool>,
 }
 
 impl SunSide {

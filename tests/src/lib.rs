@@ -4,5 +4,6 @@
 pub mod bare;
 pub mod bluez;
 pub mod evaluate;
+pub mod files;
 pub mod plant;
 pub mod rows;

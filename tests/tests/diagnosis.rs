@@ -9,7 +9,6 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Answer, Check, CheckMade};
 use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
-use wellwright_domain::files::checks::read_checks;
 use wellwright_domain::files::telemetry::read_telemetry;
 use wellwright_domain::finding::{DoFirst, Finding, Verdict};
 use wellwright_domain::flags::PumpState;
@@ -19,22 +18,12 @@ use wellwright_domain::situation::{Noticed, Situation};
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::Moment;
 use wellwright_physics::plant::Plant;
+use wellwright_tests::files::CaseFiles;
 use wellwright_tests::rows::{nearly_clear, noon, row};
 
 fn recording(name: &str) -> Finding {
     let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/recordings");
-    let read = |end: &str| std::fs::read_to_string(dir.join(format!("{name}.{end}"))).unwrap();
-    let system = System::from_toml(&read("system.toml"), name).unwrap();
-    let telemetry = read_telemetry(read("telemetry.csv").as_bytes(), name).unwrap();
-    let checks = read_checks(&read("checks.toml"), name).unwrap();
-    let case = Case {
-        situation: checks.situation,
-        touched: checks.touched.as_deref(),
-        noticed: checks.noticed.as_deref(),
-        checks: &checks.checks,
-        ..Case::new(&system)
-    };
-    explain(&case.with_samples(&telemetry.samples)).unwrap()
+    explain(&CaseFiles::read(&dir, name).unwrap().case()).unwrap()
 }
 
 #[test]

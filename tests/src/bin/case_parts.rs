@@ -8,6 +8,7 @@
 //! `STEM.checks.toml`.
 //! `site-N`: those that oracle and ranking are both asked about at site N of the split of that seed.
 
+use std::path::Path;
 use std::sync::OnceLock;
 
 use serde_json::{Value, json};
@@ -20,15 +21,13 @@ use wellwright_diagnosis::window::{Look, recent};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
-use wellwright_domain::files::checks::read_checks;
-use wellwright_domain::files::telemetry::read_telemetry;
-use wellwright_domain::record::System;
 use wellwright_tests::bare::bare;
 use wellwright_tests::evaluate::judge::{look, question};
 use wellwright_tests::evaluate::oracle::{self, site::Place};
 use wellwright_tests::evaluate::plan::causes;
 use wellwright_tests::evaluate::walk::FEW;
 use wellwright_tests::evaluate::work::{parallel, threads};
+use wellwright_tests::files::CaseFiles;
 use wellwright_tests::plant::hand::{answer, dice};
 use wellwright_tests::plant::{Case, Mix, Order, Outside, SensorSet, make};
 
@@ -178,20 +177,11 @@ fn one(seed: u64, mix: &str, index: u64, named: &[String]) -> Option<()> {
 
 /// A case that lies in files.
 fn of_files(stem: &str, named: &[String]) -> Result<(), Box<dyn std::error::Error>> {
-    let read = |end: &str| std::fs::read_to_string(format!("{stem}.{end}"));
-    let system = System::from_toml(&read("system.toml")?, stem)?;
-    let telemetry = read_telemetry(read("telemetry.csv")?.as_bytes(), stem)?;
-    let checks = read_checks(&read("checks.toml")?, stem)?;
-    let asked = Asked {
-        situation: checks.situation,
-        touched: checks.touched.as_deref(),
-        noticed: checks.noticed.as_deref(),
-        checks: &checks.checks,
-        ..Asked::new(&system)
-    }
-    .with_samples(&telemetry.samples);
+    let stem = Path::new(stem);
+    let name = stem.file_name().and_then(|n| n.to_str()).ok_or("no name of a case")?;
+    let files = CaseFiles::read(stem.parent().unwrap_or(Path::new("")), name)?;
     let wanted: Vec<&str> = named.iter().map(String::as_str).collect();
-    inside_of(&asked, |scorer, seen, ranked| print_parts(scorer, seen, ranked, &wanted));
+    inside_of(&files.case(), |scorer, seen, ranked| print_parts(scorer, seen, ranked, &wanted));
     Ok(())
 }
 

@@ -7,10 +7,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::time::Instant;
 
-use wellwright_diagnosis::{Case, explain};
-use wellwright_domain::files::checks::read_checks;
-use wellwright_domain::files::telemetry::read_telemetry;
-use wellwright_domain::record::System;
+use wellwright_diagnosis::explain;
+use wellwright_tests::files::CaseFiles;
 
 #[derive(Default, Clone, Copy)]
 struct Tally {
@@ -32,18 +30,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     for row in answers.records() {
         let row = row?;
         let name = &row[name_at];
-        let read = |end: &str| std::fs::read_to_string(dir.join(format!("{name}.{end}")));
-        let system = System::from_toml(&read("system.toml")?, name)?;
-        let telemetry = read_telemetry(read("telemetry.csv")?.as_bytes(), name)?;
-        let checks = read_checks(&read("checks.toml")?, name)?;
-        let case = Case {
-            situation: checks.situation,
-            touched: checks.touched.as_deref(),
-            noticed: checks.noticed.as_deref(),
-            checks: &checks.checks,
-            ..Case::new(&system)
-        }
-        .with_samples(&telemetry.samples);
+        let files = CaseFiles::read(dir, name)?;
+        let case = files.case();
         let begun = Instant::now();
         let finding = explain(&case)?;
         let ms = begun.elapsed().as_secs_f64() * 1e3;

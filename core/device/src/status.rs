@@ -1,5 +1,7 @@
 //! A controller's clock and counters. Layout: `PROFILE.md`, section STATUS.
 
+use std::ops::RangeInclusive;
+
 use chrono::{DateTime, Datelike, FixedOffset, NaiveDate, TimeDelta, Timelike};
 
 use crate::error::ReadError;
@@ -12,6 +14,9 @@ pub const LEN: usize = 23;
 
 /// Counts of the time-zone byte that mean "not told".
 const ZONE_NOT_TOLD: i64 = -128;
+
+/// Years that the SIG's Date Time can tell.
+const YEARS: RangeInclusive<i32> = 1582..=9999;
 
 /// Clock and counters at the moment of reading.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -73,9 +78,8 @@ fn fields(r: &mut Reader<'_>) -> Option<Status> {
     let offset =
         Some(zone).filter(|z| *z != ZONE_NOT_TOLD).and_then(|z| FixedOffset::east_opt(z as i32 * 15 * 60));
     Some(Status {
-        // The SIG gives no year before 1582.
         clock: local
-            .filter(|t| t.year() >= 1582)
+            .filter(|t| YEARS.contains(&t.year()))
             .zip(offset)
             .and_then(|(t, o)| t.and_local_timezone(o).single()),
         boot: r.u16()?,
@@ -85,7 +89,7 @@ fn fields(r: &mut Reader<'_>) -> Option<Status> {
 }
 
 fn put_clock(out: &mut Vec<u8>, clock: Option<DateTime<FixedOffset>>) {
-    let Some(t) = clock.filter(|t| (1582..=9999).contains(&t.year())) else {
+    let Some(t) = clock.filter(|t| YEARS.contains(&t.year())) else {
         out.extend_from_slice(&[0; 10]);
         put(out, ZONE_NOT_TOLD as u64, 1);
         return;

@@ -143,7 +143,9 @@ proptest! {
             prop_assert!(a.take(part).is_none(), "noise passed the check sum");
             prop_assert!(a.bytes_held() <= Assembler::MAX_BYTES);
         }
-        prop_assert_eq!(feed(&mut a, &parts(77)).len(), 1);
+        // Noise can spoil only a frame whose number it happens to bear; fewer than 256 numbers were borne.
+        let seq = (0..=255).find(|&seq| noise.iter().all(|part| part.first() != Some(&seq))).unwrap_or_default();
+        prop_assert_eq!(feed(&mut a, &parts(seq.into())), [u32::from(seq)]);
     }
 
     /// Losses, repeats, swaps and noise between true parts: what comes out is true, in whole frames.

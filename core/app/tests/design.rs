@@ -64,6 +64,27 @@ fn kestrel_hollow_agrees_with_hand_calculation() {
 }
 
 #[test]
+fn a_dry_run_probe_hangs_between_the_pumping_level_and_the_intake() {
+    let line = |depth_m: Option<f64>| {
+        let mut system = kestrel_hollow();
+        system.protection.as_mut().unwrap().dry_probe_depth_m = depth_m;
+        check(&system).line(Code::DryProbe).cloned()
+    };
+    // the intake hangs at 60 m; the level falls to about 37 m
+    let sound = line(Some(58.0)).unwrap();
+    near(&sound, 2.0, 1e-9);
+    assert_eq!(sound.verdict, Outcome::Pass);
+    assert_eq!(line(Some(59.8)).unwrap().verdict, Outcome::Look);
+    let below = line(Some(62.0)).unwrap();
+    assert_eq!(below.verdict, Outcome::Fail);
+    assert!(below.why.contains("already takes air"), "{}", below.why);
+    let bare = line(Some(33.0)).unwrap();
+    assert_eq!(bare.verdict, Outcome::Look);
+    assert!(bare.why.contains("lays the probe bare"), "{}", bare.why);
+    assert!(line(None).is_none(), "no probe, no line");
+}
+
+#[test]
 fn the_motor_line_closes_its_own_power() {
     let d = check(&kestrel_hollow());
     let line = of(&d, Code::MotorCurrentMotor);

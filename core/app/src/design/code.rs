@@ -34,6 +34,8 @@ pub enum Code {
     CoolingFlow,
     /// Water over the intake while pumping.
     Submergence,
+    /// The dry-run probe over the intake, and under the pumping level.
+    DryProbe,
     /// Net positive suction head at the intake.
     Npsh,
     /// Least irradiance at which water comes.
@@ -73,7 +75,7 @@ impl Code {
             Code::DropCable | Code::DcCable | Code::DailyWater => "%",
             Code::MotorCurrentMotor | Code::MotorCurrentController | Code::BreakAwayCurrent => "A",
             Code::CoolingFlow => "m/s",
-            Code::Submergence | Code::Npsh => "m",
+            Code::Submergence | Code::DryProbe | Code::Npsh => "m",
             Code::StartIrradiance => "W/m2",
             Code::LeadMaps => "1",
             Code::PipePressure => "kPa",
@@ -87,6 +89,7 @@ impl Code {
             | Code::HotVmpMotor
             | Code::CoolingFlow
             | Code::Submergence
+            | Code::DryProbe
             | Code::Npsh
             | Code::DailyWater => LimitIs::AtLeast,
             _ => LimitIs::AtMost,
@@ -103,7 +106,7 @@ impl Code {
             | Code::BreakAwayCurrent => Whose::Controller,
             Code::ColdVocModule => Whose::Module,
             Code::HotVmpMotor | Code::MotorCurrentMotor | Code::LeadMaps => Whose::Motor,
-            Code::DropCable | Code::DcCable | Code::CoolingFlow | Code::StartIrradiance => {
+            Code::DropCable | Code::DcCable | Code::CoolingFlow | Code::DryProbe | Code::StartIrradiance => {
                 Whose::CommonPractice
             }
             Code::Submergence => Whose::Well,
@@ -188,6 +191,12 @@ impl Code {
                 "design.submergence.how",
                 Some("design.submergence.look"),
                 "design.submergence.fail",
+            ),
+            Code::DryProbe => t(
+                "design.dry_probe",
+                "design.dry_probe.how",
+                Some("design.dry_probe.look"),
+                "design.dry_probe.fail",
             ),
             Code::Npsh => t("design.npsh", "design.npsh.how", Some("design.npsh.look"), "design.npsh.fail"),
             Code::StartIrradiance => t(

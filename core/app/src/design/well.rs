@@ -18,6 +18,8 @@ use crate::text::Quantity;
 /// Water over the intake that the trade likes to see, m (common practice, no single source): levels fall in
 /// dry years and records are off by a metre.
 const COVER_M: f64 = 2.0;
+/// How far over the intake a dry-run probe hangs, m (common practice, no single source).
+const PROBE_OVER_M: f64 = 0.5;
 /// Suction head to spare, m (common practice, no single source).
 const NPSH_SPARE_M: f64 = 0.5;
 /// Light from which on a person should look, and that is too much, W/m2 (engineering judgement: at half of
@@ -32,7 +34,10 @@ const NEAR_RATING: f64 = 0.95;
 /// A water temperature or altitude outside the tables.
 pub fn lines(b: &Bench<'_>) -> Result<Vec<Line>, AppError> {
     let level = pumping_level(b);
-    Ok(vec![submergence(b, level), npsh(b, level)?, start(b), pressure(b)])
+    let mut lines = vec![submergence(b, level)];
+    lines.extend(dry_probe(b, level));
+    lines.extend([npsh(b, level)?, start(b), pressure(b)]);
+    Ok(lines)
 }
 
 /// Where the water comes to stand in full sun, m below the wellhead.
@@ -69,6 +74,27 @@ fn submergence(b: &Bench<'_>, level: f64) -> Line {
         .from("flow_m3_h", flow)
         .from("minutes", b.minutes())
         .finish(b.words)
+}
+
+/// Where a probe is recorded: it must fall dry before the intake does, and not while all is well.
+fn dry_probe(b: &Bench<'_>, level: f64) -> Option<Line> {
+    let probe = b.system.protection.as_ref()?.dry_probe_depth_m?;
+    let intake = b.system.well.intake_depth_m;
+    let bare = level_fields(b).is_empty() && level > probe && probe < intake;
+    let draft = Draft::new(Code::DryProbe)
+        .value(Some(intake - probe))
+        .limit(Some(0.0))
+        .look_from(PROBE_OVER_M)
+        .at_best(if bare { Outcome::Look } else { Outcome::Pass })
+        .place("probe", b.words.value(Quantity::Depth, probe))
+        .place("intake", b.words.value(Quantity::Depth, intake))
+        .place("level", b.words.value(Quantity::Depth, level))
+        .place("better", b.words.value(Quantity::Depth, PROBE_OVER_M))
+        .from("dry_probe_depth_m", probe)
+        .from("intake_depth_m", intake)
+        .from("pumping_level_m", level)
+        .also(bare.then(|| b.words.t("design.dry_probe.bare").to_owned()));
+    Some(draft.finish(b.words))
 }
 
 fn npsh(b: &Bench<'_>, level: f64) -> Result<Line, AppError> {

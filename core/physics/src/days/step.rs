@@ -13,6 +13,9 @@ use crate::plant::Plant;
 /// Below this light nothing is solved, W/m2.
 const DARK_W_M2: f64 = 3.0;
 
+/// Closer than this nobody asks when the well was drawn down, minutes.
+const SOONEST_DRY_MIN: f64 = 0.05;
+
 /// Heat of the controller over the air at rated loss, K (engineering judgement).
 const SINK_RISE_K: f64 = 30.0;
 
@@ -227,9 +230,9 @@ impl<'a> Simulation<'a> {
             let why = if lifts { Why::Runs } else { Why::NoLift };
             return Some(Solved { regime: point.regime, why, share: 1.0, level_m: level(&point), point });
         }
-        // how long it takes to draw the well down
+        // how long it takes to draw the well down; a probe at the level of rest is dry at once
         let (mut wet, mut late) = (0.0, since + sky.minutes);
-        while late - wet > 0.02 * late {
+        while late - wet > (0.02 * late).max(SOONEST_DRY_MIN) {
             let mid = 0.5 * (wet + late);
             if dry(&at(mid).0) { late = mid } else { wet = mid }
         }

@@ -12,7 +12,7 @@ use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 use wellwright_domain::situation::Situation;
-use wellwright_physics::plant::Plant;
+use wellwright_physics::plant::{Condition, Plant};
 use wellwright_tests::rows::{nearly_clear, noon, row};
 
 /// Rows of a healthy plant, half a minute apart, about noon; from the `broken`th on as `fault` leaves them.
@@ -127,6 +127,48 @@ fn a_dry_signal_that_stays_for_hours_counts_as_never_running() {
     };
     let (short, long) = (p(40), p(360));
     assert!(long > 0.5 && long > short, "{short} {long}");
+}
+
+/// A valve that somebody shuts, an intake that clogs: what the pump gave before is no evidence against it.
+#[test]
+fn a_fault_that_sets_in_while_it_runs_is_told_by_what_follows() {
+    let system = kestrel_hollow();
+    let sound = rows(&system, (160, 160), |_, _| ());
+    let mut shut = Condition::default();
+    shut.water.valve_m_per_m3h2 = f64::INFINITY;
+    let mut clogged = Condition::default();
+    clogged.pump.blockage = 0.6;
+    for (cause, condition) in [(Cause::ClosedValve, shut), (Cause::BlockedIntake, clogged)] {
+        let (mut plant, _) = Plant::from_record(&system).unwrap();
+        plant.condition = condition;
+        let faulty = |(k, sound): (i64, &Sample)| {
+            let light = clear_plane(&plant, sound.at).unwrap() * nearly_clear(k);
+            row(&plant, sound.at, light, 25.0, 60.0 + k as f64 / 2.0)
+        };
+        let mixed: Vec<Sample> =
+            (0..).zip(&sound).map(|(k, s)| if k < 90 { s.clone() } else { faulty((k, s)) }).collect();
+        let finding = found(&system, &mixed);
+        leads(&finding, cause);
+        assert_eq!(finding.window.from, Some(sound[90].at), "the page says from when on was looked");
+    }
+}
+
+/// The water that a dry signal tells of: gone, or not.
+#[test]
+fn a_dry_signal_with_the_level_at_the_probe_is_true() {
+    let system = kestrel_hollow();
+    let p = |depth_m: f64| {
+        let mut rows = rows(&system, (120, 60), |_, s| {
+            s.flags = Some(Flags::NONE.with(Flag::DryProbe));
+            s.set(Channel::ArrayV, Some(400.0));
+        });
+        rows[59].set(Channel::WaterLevelM, Some(depth_m));
+        let finding = found(&system, &rows);
+        finding.causes.iter().find(|c| c.code == Cause::FalseDrySignal).unwrap().probability
+    };
+    // the probe hangs at 58 m
+    let (over, gone) = (p(38.0), p(57.6));
+    assert!(over > 0.5 && gone < 0.3, "{over:.3} {gone:.3}");
 }
 
 /// A pump for a shallow well, where a metre is much of what it lifts.

@@ -9,7 +9,7 @@ use std::collections::VecDeque;
 use chrono::{DateTime, FixedOffset, TimeDelta, Utc};
 use wellwright_diagnosis::predict::climate::day_air_c;
 use wellwright_diagnosis::predict::sky::clear_plane;
-use wellwright_diagnosis::window::RUNS_ALREADY;
+use wellwright_diagnosis::window::{Outcome, RUNS_ALREADY};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::{Flag, Flags, PumpState};
 use wellwright_domain::record::System;
@@ -90,18 +90,17 @@ impl LiveMoment {
 
     /// True while the motor turns.
     pub fn running(&self) -> bool {
-        match self.state {
-            Some(s) => s == PumpState::Running,
-            None => self.get(Channel::MotorRpm).is_some_and(|n| n > 1.0),
-        }
+        self.state.map_or_else(
+            || self.get(Channel::MotorRpm).is_some_and(|n| n > 0.0),
+            |state| state == PumpState::Running,
+        )
     }
 
     /// True when it stands still and nobody meant it to.
     pub fn stopped_unmeant(&self) -> bool {
         !self.running()
             && (self.state == Some(PumpState::Tripped)
-                || self.flags.has(Flag::DryProbe)
-                || self.flags.has(Flag::UnderLoad))
+                || Outcome::of_flags(self.flags).is_some_and(Outcome::is_trip))
     }
 
     /// Why it stands by as meant, if it does: the code of a text `why.…`.
@@ -164,11 +163,7 @@ impl Live {
 
     /// Takes the next sample.
     pub fn push(&mut self, sample: &Sample) {
-        let runs = |s: &Sample| match s.state {
-            Some(state) => state == PumpState::Running,
-            None => s.get(Channel::MotorRpm).is_some_and(|n| n > 1.0),
-        };
-        if runs(sample) {
+        if sample.runs() {
             // the pump that is met running has run before
             let met = !self.seen.contains(&true);
             let since = if met { sample.at - RUNS_ALREADY } else { sample.at };
@@ -180,7 +175,7 @@ impl Live {
             self.seen[c as usize] |= sample.raw(c).is_some();
         }
         // A mean over a start or a stop stands for nothing; nor does one over a clock that was set.
-        if self.recent.back().is_some_and(|last| runs(last) != runs(sample) || last.at > sample.at) {
+        if self.recent.back().is_some_and(|last| last.runs() != sample.runs() || last.at > sample.at) {
             self.recent.clear();
         }
         self.recent.push_back(sample.clone());

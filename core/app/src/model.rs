@@ -7,7 +7,8 @@
 
 use wellwright_diagnosis::nuisance::{Nuisance, nuisances};
 use wellwright_diagnosis::predict::as_seen::healthy_plant_as_seen;
-use wellwright_diagnosis::predict::healthy_plant;
+use wellwright_diagnosis::predict::sun::{MODULE_CURRENT, MODULE_VOLTAGE};
+use wellwright_diagnosis::predict::{RIPPLE, healthy_plant};
 use wellwright_domain::finding::Regime;
 use wellwright_domain::record::{FlowPlace, System};
 use wellwright_domain::sample::Sample;
@@ -155,8 +156,9 @@ impl Model {
 
     fn of(system: &System, plant: Plant, assumed: Vec<Assumed>) -> Model {
         let spread = |field: &str| assumed.iter().find(|a| a.field == field).map_or(0.0, |a| a.sigma);
-        let module_current = 0.02f64.hypot(spread("array.strings")).hypot(spread("array.module.isc_a"));
-        let module_voltage = 0.01f64.hypot(spread("array.series")).hypot(spread("array.module.voc_v"));
+        let module_current =
+            MODULE_CURRENT.hypot(spread("array.strings")).hypot(spread("array.module.isc_a"));
+        let module_voltage = MODULE_VOLTAGE.hypot(spread("array.series")).hypot(spread("array.module.voc_v"));
         Model {
             latent: nuisances(system, &assumed),
             flow_at: system.sensors.flow_m3_h.as_ref().and_then(|c| c.at).unwrap_or(FlowPlace::Wellhead),
@@ -242,7 +244,7 @@ impl Model {
             Some(load) => {
                 let w = &load.water;
                 set(Solved::Rpm, load.rpm);
-                set(Solved::PhaseA, load.motor.phase_a);
+                set(Solved::PhaseA, RIPPLE * load.motor.phase_a);
                 set(Solved::OutputV, load.motor.told_line_v);
                 set(Solved::Flow, self.flow_of(w.wellhead_m3_h, w.tank_m3_h));
                 set(Solved::Pressure, w.wellhead_kpa);

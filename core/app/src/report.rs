@@ -3,9 +3,7 @@
 use std::io::Write as _;
 use std::path::Path;
 
-use wellwright_domain::channel::Channel;
 use wellwright_domain::finding::{Finding, Regime, Verdict};
-use wellwright_domain::flags::PumpState;
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 
@@ -28,12 +26,8 @@ pub fn moment_of(
     samples: &[Sample],
     finding: &Finding,
 ) -> Result<Option<(Live, LiveMoment)>, AppError> {
-    let runs = |s: &Sample| match s.state {
-        Some(state) => state == PumpState::Running,
-        None => s.get(Channel::MotorRpm).is_some_and(|n| n > 1.0),
-    };
     let still = finding.regime == Regime::Stopped || finding.verdict == Verdict::StandingBy;
-    let last_running = samples.iter().rposition(runs).filter(|_| !still);
+    let last_running = samples.iter().rposition(Sample::runs).filter(|_| !still);
     let end = last_running.map_or(samples.len(), |i| i + 1);
     let mut live = Live::of_recording(system, samples)?;
     for s in &samples[..end] {
@@ -141,6 +135,7 @@ mod tests {
     use super::*;
     use crate::scene::account::{Part, Segment};
     use crate::scene::reading::Reading;
+    use wellwright_domain::channel::Channel;
     use wellwright_domain::examples::kestrel_hollow;
 
     #[test]

@@ -20,10 +20,10 @@ use crate::predict::outcome;
 use crate::predict::peaks::Peaks;
 use crate::predict::sun::{ArrayQuestion, LASTING, SunSide};
 use crate::predict::{Measured, reference_flow};
-use crate::refuted;
+use crate::refuted::sift;
 use crate::score::straight::Drawing;
 use crate::score::{electrical, load};
-use crate::window::{Look, recent};
+use crate::window::Look;
 use wellwright_domain::cause::Cause;
 
 /// What may change between the baseline and the window, in units of the spread before (engineering judgement): levels
@@ -144,8 +144,7 @@ impl Baseline {
         if case.baseline.is_empty() {
             return None;
         }
-        let mut look = Look::new(recent(case.baseline), sun_up);
-        refuted::set_aside(&mut look, case.system, plant, reference_flow(plant));
+        let look = sift(case.baseline, sun_up, case.system, plant).look;
         let from = look.span.map(|s| s.0);
         let told = BaselineUse { from, rows: look.rows, refused: None, narrowed: Vec::new() };
         let latent = nuisances(case.system, assumed);

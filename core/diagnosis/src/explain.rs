@@ -18,10 +18,9 @@ use crate::evidence::evidence;
 use crate::next_check::next_checks;
 use crate::pairs;
 use crate::predict::as_seen::healthy_plant_as_seen;
-use crate::predict::reference_flow;
 use crate::predict::sky::Calendar;
 use crate::rank::{CauseScore, rank, severity};
-use crate::refuted;
+use crate::refuted::{Sifted, sift};
 use crate::running::running;
 use crate::score::{Memo, Scorer};
 use crate::verdict::{self, LEAKS, better_left_standing};
@@ -57,12 +56,10 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
     let calendar = Calendar::new(&plant, rows);
     let sun_up = |at: DateTime<FixedOffset>| calendar.is_day(at);
-    let mut look = Look::new(rows, sun_up);
-    let refuted = refuted::set_aside(&mut look, system, &plant, reference_flow(&plant));
-    let look = look;
+    let Sifted { rows, look, refuted } = sift(case.samples, sun_up, system, &plant);
     let (far, near): (Vec<CheckMade>, Vec<CheckMade>) =
-        case.checks.iter().cloned().partition(|made| is_far(made, look.span));
-    let case = &Case { checks: &near, ..case.clone() };
+        in_order(case.checks).into_iter().partition(|made| is_far(made, look.span));
+    let case = &Case { checks: &near, samples: &rows, ..case.clone() };
     let baseline = Baseline::new(case, &plant, &assumed, sun_up);
     let scorer = Scorer::new(case, &plant, &assumed, &look).knowing(baseline.as_ref());
     let mut memo = Memo::default();
@@ -126,6 +123,15 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
         baseline: baseline.map(Baseline::told),
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
     })
+}
+
+/// Checks in the order in which they were made; one without a time keeps its place in the list.
+fn in_order(checks: &[CheckMade]) -> Vec<CheckMade> {
+    let mut timed: Vec<&CheckMade> = checks.iter().filter(|c| c.at.is_some()).collect();
+    timed.sort_by_key(|c| c.at);
+    let mut timed = timed.into_iter();
+    let in_place = |c: &CheckMade| if c.at.is_some() { timed.next().cloned() } else { Some(c.clone()) };
+    checks.iter().filter_map(in_place).collect()
 }
 
 /// What was assumed, each once.

@@ -5,7 +5,7 @@
 //! | step | file |
 //! |---|---|
 //! | what is asked | [`case`] |
-//! | steady stretches, stops and starts out of rows | [`window`] |
+//! | steady stretches, stops and starts out of the rows since a fault set in | [`window`] |
 //! | does it run now | [`running`] |
 //! | what speaks before anything is measured | [`prior`] |
 //! | how far healthy systems lie from their record | [`nuisance`] |

@@ -68,11 +68,16 @@ pub fn nuisances(system: &System, assumed: &[Assumed]) -> Vec<Nuisance> {
     let bore = |field: &str| 5.0 * wide(&[field], 0.0);
     let riser = friction_sigma(system.delivery.riser_material);
     let surface = friction_sigma(system.delivery.surface_material);
+    // a curve told without its speed is off by the square of it; one that is assumed was drawn for the assumed speed
+    let curve_told = !assumed.iter().any(|a| a.field == "pump.curve");
+    let of_curve_speed = if curve_told { 2.0 * wide(&["pump.rated_rpm"], 0.0) } else { 0.0 };
     let mut list = vec![
         Nuisance {
             name: "head",
             // a volume takes two thirds of this spread: see `head`
-            sigma: wide(&["pump.curve"], HEAD).hypot(1.5 * wide(&["pump.displacement_cm3_per_rev"], 0.0)),
+            sigma: wide(&["pump.curve"], HEAD)
+                .hypot(1.5 * wide(&["pump.displacement_cm3_per_rev"], 0.0))
+                .hypot(of_curve_speed),
             apply: head,
         },
         Nuisance {

@@ -5,13 +5,18 @@
 //! that a sensor may tell. What all other readings refute is set aside before anything is compared, so that one dead sensor is neither
 //! a fault of the motor nor a dark sky, and it is pointed out.
 
+use std::borrow::Cow;
+
+use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::System;
+use wellwright_domain::sample::Sample;
 use wellwright_physics::cell_temperature::noct;
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
 use crate::predict::climate::day_air_c;
-use crate::window::{Look, PHASES, Steady};
+use crate::predict::reference_flow;
+use crate::window::{Look, PHASES, Steady, recent};
 
 /// A reading of a sensor that everything else refutes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,27 +62,52 @@ const AIR_K: f64 = 3.0;
 /// Air is never so many standard deviations from what is usual.
 const NEVER: f64 = 3.5;
 
-/// Sets aside what the rest of a look refutes. `flow_m3_h`: the usual flow of the healthy plant.
-pub fn set_aside(look: &mut Look, system: &System, plant: &Plant, flow_m3_h: f64) -> Vec<Refuted> {
-    let found: Vec<Refuted> = [
-        irradiance(look, plant),
-        phase(look, flow_m3_h),
-        output_voltage(look, plant),
-        module_temperature(look, system, plant),
-        flow(look, flow_m3_h),
-        level(look, system, flow_m3_h),
+/// Rows in which nothing is left of the sensors that the rest refutes, and the look at them.
+pub struct Sifted<'a> {
+    /// All rows.
+    pub rows: Cow<'a, [Sample]>,
+    /// The look at the last of them ([`recent`]).
+    pub look: Look,
+    /// What was set aside.
+    pub refuted: Vec<Refuted>,
+}
+
+/// Sets aside what the rest of the rows refutes.
+pub fn sift<'a>(
+    rows: &'a [Sample],
+    sun_up: impl Fn(DateTime<FixedOffset>) -> bool,
+    system: &System,
+    plant: &Plant,
+) -> Sifted<'a> {
+    let look = Look::new(recent(rows), &sun_up);
+    let flow_m3_h = reference_flow(plant);
+    let refuted: Vec<Refuted> = [
+        irradiance(&look, plant),
+        phase(&look, flow_m3_h),
+        output_voltage(&look, plant),
+        module_temperature(&look, system, plant),
+        flow(&look, flow_m3_h),
+        level(&look, system, flow_m3_h),
     ]
     .into_iter()
     .flatten()
     .collect();
-    for refuted in &found {
-        look.leave_out(refuted.channel);
+    if refuted.is_empty() {
+        return Sifted { rows: Cow::Borrowed(rows), look, refuted };
     }
-    found
+    let mut rows = rows.to_vec();
+    for row in &mut rows {
+        for r in &refuted {
+            row.set(r.channel, None);
+        }
+    }
+    let of_all = Look::new(recent(&rows), sun_up);
+    let look = refuted.iter().fold(of_all, |left, r| left.without(r.channel, &look));
+    Sifted { rows: Cow::Owned(rows), look, refuted }
 }
 
 fn held(look: &Look) -> impl Iterator<Item = &Steady> {
-    look.steady.iter().filter(|p| !p.moving)
+    look.steady.iter().filter(|p| !p.moving && !p.filling)
 }
 
 /// Water comes.

@@ -2,10 +2,9 @@
 //!
 //! What must be stopped, and which checks may be made, hangs on it.
 
-use wellwright_domain::check::{Answer, Check, CheckMade};
-use wellwright_domain::flags::PumpState;
+use wellwright_domain::check::{Check, CheckMade};
 
-use crate::checks::model;
+use crate::checks::{model, shows_running};
 use crate::window::{Look, Outcome};
 
 /// What is known of it.
@@ -28,9 +27,9 @@ pub fn cycles(look: &Look) -> bool {
 }
 
 /// What a check tells that was made after the last row, else what telemetry says, else the last check that tells it.
+/// `checks` in the order in which they were made.
 pub fn running(look: &Look, checks: &[CheckMade]) -> Running {
-    let later = |c: &&CheckMade| c.at.zip(look.span).is_some_and(|(at, (_, last))| at > last);
-    match by_hand(checks.iter().filter(later)) {
+    match seen_since(look, checks) {
         Running::NotKnown => {}
         seen => return seen,
     }
@@ -45,13 +44,15 @@ pub fn running(look: &Look, checks: &[CheckMade]) -> Running {
     }
 }
 
-/// The last check that tells it, in the order of their times, else as listed.
-fn by_hand<'a>(checks: impl Iterator<Item = &'a CheckMade>) -> Running {
-    let mut told: Vec<&CheckMade> = checks.collect();
-    if told.iter().all(|c| c.at.is_some()) {
-        told.sort_by_key(|c| c.at);
-    }
-    let seen = told.into_iter().rev().find_map(seen_running);
+/// What a check tells that was made after the last row.
+pub fn seen_since(look: &Look, checks: &[CheckMade]) -> Running {
+    let later = |c: &&CheckMade| c.at.zip(look.span).is_some_and(|(at, (_, last))| at > last);
+    by_hand(checks.iter().filter(later))
+}
+
+/// The last check that tells it.
+fn by_hand<'a>(checks: impl DoubleEndedIterator<Item = &'a CheckMade>) -> Running {
+    let seen = checks.rev().find_map(seen_running);
     seen.map_or(Running::NotKnown, |yes| if yes { Running::Yes } else { Running::No })
 }
 
@@ -62,10 +63,7 @@ const LEAST_A: f64 = 0.15;
 fn seen_running(made: &CheckMade) -> Option<bool> {
     match made.check {
         Check::LookAndListen => made.yes("running"),
-        Check::ControllerDisplay => match made.answers.get("state") {
-            Some(Answer::State(s)) => Some(matches!(s, PumpState::Running | PumpState::Starting)),
-            _ => made.number("rpm").map(|n| n > 0.0),
-        },
+        Check::ControllerDisplay => shows_running(made),
         Check::BucketTest => made.number("litres").filter(|l| *l > 0.0).map(|_| true),
         Check::LeadCurrent => {
             let amps = ["u_a", "v_a", "w_a"].map(|lead| made.number(lead).unwrap_or(0.0));
@@ -82,7 +80,8 @@ fn seen_running(made: &CheckMade) -> Option<bool> {
 mod tests {
     use super::*;
     use chrono::{DateTime, TimeDelta};
-    use wellwright_domain::flags::{Flag, Flags};
+    use wellwright_domain::check::Answer;
+    use wellwright_domain::flags::{Flag, Flags, PumpState};
     use wellwright_domain::sample::Sample;
 
     fn made(check: Check, field: &str, answer: Answer) -> CheckMade {

@@ -48,6 +48,16 @@ impl Sample {
         self
     }
 
+    /// True when the speed says that the motor turns.
+    pub fn turns(&self) -> bool {
+        self.get(Channel::MotorRpm).is_some_and(|n| n > 0.0)
+    }
+
+    /// True when the controller says that it runs; where it tells no state, when the motor turns.
+    pub fn runs(&self) -> bool {
+        self.state.map_or_else(|| self.turns(), |state| state == PumpState::Running)
+    }
+
     /// Values that were said and cannot be true.
     pub fn implausible(&self) -> impl Iterator<Item = (Channel, f64)> + '_ {
         Channel::ALL.into_iter().filter_map(|c| self.raw(c).filter(|v| !c.is_plausible(*v)).map(|v| (c, v)))

@@ -36,6 +36,7 @@ impl CauseModel for ControllerFailed {
                 (Outcome::BadVoltage, 0.03),
                 (Outcome::GroundFault, 0.02),
                 (Outcome::PhaseLoss, 0.02),
+                (Outcome::LowPower, 0.03),
             ],
             Outcome::Runs,
         );

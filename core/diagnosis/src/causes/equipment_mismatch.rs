@@ -6,14 +6,17 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::record::PumpKind;
 use wellwright_domain::situation::Touched;
+use wellwright_physics::plant::Condition;
 
 use super::{CauseModel, Context, Hypothesis, on_grid};
 
 /// See the module.
 pub struct EquipmentMismatch;
 
-/// Head (centrifugal) or volume (helical rotor) over the record's.
-const SIZES: [f64; 9] = [0.42, 0.52, 0.64, 0.78, 1.25, 1.4, 1.55, 1.75, 1.95];
+/// Head (centrifugal) or volume (helical rotor) over the record's: a smaller pump, and a larger one. What lies between
+/// is the pump of the record.
+const SMALLER: [f64; 4] = [0.42, 0.52, 0.64, 0.78];
+const LARGER: [f64; 5] = [1.25, 1.4, 1.55, 1.75, 1.95];
 
 /// Pole pairs of the record over those of the motor.
 const POLES: [f64; 4] = [0.5, 2.0 / 3.0, 1.5, 2.0];
@@ -28,7 +31,9 @@ impl CauseModel for EquipmentMismatch {
     }
 
     fn hypotheses(&self, context: &Context) -> Vec<Hypothesis> {
-        let mut sizes = on_grid(self.cause(), SIZES, |c, ratio| c.pump.size_ratio = ratio);
+        let of = |c: &mut Condition, ratio| c.pump.size_ratio = ratio;
+        let mut sizes = on_grid(self.cause(), SMALLER, of);
+        sizes.extend(on_grid(self.cause(), LARGER, of));
         for h in &mut sizes {
             h.weight = 0.08;
         }

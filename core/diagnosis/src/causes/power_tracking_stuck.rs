@@ -7,9 +7,14 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::situation::Touched;
 
 use super::{CauseModel, Context, Hold, Hypothesis};
+use crate::predict::outcome;
+use crate::window::Outcome;
 
 /// See the module.
 pub struct PowerTrackingStuck;
+
+/// One that takes next to nothing calls it too little power so often, and stands (engineering judgement).
+const STARVES: f64 = 0.2;
 
 /// Power not taken.
 const LOST: [f64; 5] = [0.12, 0.25, 0.4, 0.58, 0.75];
@@ -29,7 +34,8 @@ impl CauseModel for PowerTrackingStuck {
                 // at one voltage, or wandering
                 [(Hold::Voltage, 0.7), (Hold::Beside, 0.3)].map(|(hold, weight)| {
                     let new = Hypothesis::new(self.cause()).at(share).weighing(weight);
-                    let mut h = new.with(|c| c.controller.power_not_taken = share);
+                    let does = outcome::with(&[(Outcome::LowPower, STARVES * share)], Outcome::Runs);
+                    let mut h = new.with(|c| c.controller.power_not_taken = share).doing(does);
                     h.hold = Some(hold);
                     h
                 })

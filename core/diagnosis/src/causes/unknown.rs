@@ -37,7 +37,7 @@ impl CauseModel for Unknown {
 /// Parts that it may touch, where anything may be read.
 fn touched() -> Vec<Hypothesis> {
     use LooseLoad::{All, Moments, Nothing, Only};
-    const TABLE: [(f64, LooseLoad, bool, bool); 9] = [
+    const TABLE: [(f64, LooseLoad, bool, bool); 10] = [
         (0.22, All, false, false),
         (0.16, Nothing, true, false),
         (0.12, All, true, false),
@@ -45,7 +45,8 @@ fn touched() -> Vec<Hypothesis> {
         (0.06, Moments, false, false),
         (0.08, Only(Quantity::Flow), false, false),
         (0.08, Only(Quantity::Level), false, false),
-        (0.08, Only(Quantity::PhaseCurrent), false, false),
+        (0.04, Only(Quantity::PhaseCurrent), false, false),
+        (0.04, Only(Quantity::PhaseCurrent), false, true),
         (0.04, Only(Quantity::Pressure), false, false),
     ];
     TABLE

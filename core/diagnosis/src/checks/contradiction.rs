@@ -6,24 +6,21 @@
 
 use std::collections::HashSet;
 
-use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Answer, Check, CheckMade, FieldKind};
 use wellwright_domain::finding::Contradiction;
 
 use super::insulation_resistance::GOOD_MOHM;
 use super::lead_resistance;
+use super::moment::{is_same_moment, steady_at};
 use crate::case::Case;
 use crate::impossible::Bounds;
 use crate::predict::outcome;
 use crate::predict::sky::Calendar;
 use crate::refuted::Refuted;
 use crate::score::warned::warned;
-use crate::window::{Look, Outcome, PHASES, Steady};
+use crate::window::{Look, Outcome, PHASES};
 use wellwright_physics::plant::Plant;
-
-/// A reading within so many minutes of a check is of the same moment.
-const SAME_MOMENT_MIN: i64 = 30;
 
 /// Two answers of one check differ when they lie apart by this share.
 const TWICE: f64 = 0.25;
@@ -129,20 +126,9 @@ pub fn contradictions(
     out
 }
 
-/// The steady point of the same moment.
-fn moment(look: &Look, at: Option<DateTime<FixedOffset>>) -> Option<&Steady> {
-    match at {
-        None => look.steady.last(),
-        Some(t) => {
-            let apart = |p: &&Steady| (p.at - t).num_minutes().abs();
-            look.steady.iter().filter(|p| apart(p) <= SAME_MOMENT_MIN).min_by_key(apart)
-        }
-    }
-}
-
 /// The quantity that a check measures by hand, and the sensor that measures the same.
 fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradiction> {
-    let point = moment(look, made.at);
+    let point = steady_at(look, made.at);
     let sensor = |c: Channel| point.and_then(|p| p.get(c));
     let sensors = &case.system.sensors;
     let class = |pct: Option<f64>, usual: f64| 3.0 * (pct.unwrap_or(usual) / 100.0);
@@ -241,13 +227,13 @@ fn against_flags(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradic
             two.beyond(Tolerance::Offset(OVER_PROBE_M)).filter(|_| depth < probe)
         }
         Check::LeadResistance => {
-            let ran = moment(look, made.at).is_some_and(|p| p.phase_a().is_none_or(|a| a > 0.0));
+            let ran = steady_at(look, made.at).is_some_and(|p| p.phase_a().is_none_or(|a| a > 0.0));
             let open = lead_resistance::is_open(made) && observed == Outcome::Runs;
             (ran && open).then(|| yes_and_no("open_and_running", [made.check.code(), "state"], [1.0, 0.0]))
         }
         Check::LookAndListen => {
             let seen = made.yes("running")?;
-            let at = moment(look, made.at).filter(|_| made.at.is_some());
+            let at = steady_at(look, made.at).filter(|_| made.at.is_some());
             // only what is surely of the same moment
             let told = at.is_some();
             (told && !seen).then(|| yes_and_no("look_and_state", [made.check.code(), "state"], [0.0, 1.0]))
@@ -351,7 +337,7 @@ fn of_field(first: &CheckMade, second: &CheckMade, field: &str, kind: &FieldKind
 
 /// Two checks without times, or within the same half hour.
 fn same_moment(a: &CheckMade, b: &CheckMade) -> bool {
-    a.at.zip(b.at).is_none_or(|(s, t)| (s - t).num_minutes().abs() <= SAME_MOMENT_MIN)
+    a.at.zip(b.at).is_none_or(|(s, t)| is_same_moment(s, t))
 }
 
 fn yes_and_no(id: &str, between: [&str; 2], values: [f64; 2]) -> Contradiction {

@@ -68,14 +68,9 @@ impl CheckModel for ControllerDisplay {
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let number = |b: bool| f64::from(u8::from(b));
-        let runs = match made.answers.get("state") {
-            // the number of turns knows better than the word
-            Some(Answer::State(PumpState::Running)) => {
-                Some(made.number("rpm").map_or(1.0, |n| number(n > 0.0)))
-            }
-            Some(Answer::State(_)) => Some(0.0),
-            _ => made.number("rpm").map(|n| number(n > 0.0)),
-        };
+        // a start is neither
+        let starts = made.answers.get("state") == Some(&Answer::State(PumpState::Starting));
+        let runs = shows_running(made).filter(|_| !starts).map(number);
         let flags = match made.answers.get("flags") {
             Some(Answer::Flags(f)) => Some(*f),
             _ => None,
@@ -94,5 +89,16 @@ impl CheckModel for ControllerDisplay {
         out.push(volts.zip(amps).filter(|_| turning).map(|(v, a)| (v * a).max(1.0).ln()));
         out.push(volts.map(|v| v.max(1.0).ln()));
         out
+    }
+}
+
+/// Whether a display showed it running, or about to; `None` when it was read for something else.
+pub fn shows_running(made: &CheckMade) -> Option<bool> {
+    let turns = made.number("rpm").map(|n| n > 0.0);
+    match made.answers.get("state") {
+        // the number of turns knows better than the word
+        Some(Answer::State(PumpState::Running)) => Some(turns.unwrap_or(true)),
+        Some(Answer::State(state)) => Some(*state == PumpState::Starting),
+        _ => turns,
     }
 }

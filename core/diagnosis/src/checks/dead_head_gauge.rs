@@ -13,6 +13,10 @@ use super::{CheckModel, Foreseen, Prediction};
 /// Chance that a column which the pump does not move still stands on the gauge (engineering judgement).
 const HELD: f64 = 0.7;
 
+/// Of the head that the share of gas would take at full flow, so much may be more or less at none, 1 sigma
+/// (engineering judgement).
+const GAS_STAYS: f64 = 0.4;
+
 /// See the module.
 pub struct DeadHeadGauge;
 
@@ -32,13 +36,16 @@ impl CheckModel for DeadHeadGauge {
         let rpm = p.made.and_then(|m| m.number("rpm")).filter(|n| *n > 0.0).unwrap_or(load.rpm);
         // what leaks below the gauge goes on flowing, a little more than before
         let leaking = 1.2 * water.riser_leak_m3_h;
-        let head = pump.head_m(rpm, leaking, &p.plant.condition.pump);
+        let turns = rpm * p.plant.condition.lead.true_speed;
+        let head = pump.head_m(turns, leaking, &p.plant.condition.pump);
         let kpa = pipes.pressure_kpa(head - load.water.level_m);
         let passes = water.blocked_m_per_m3h2.is_finite();
         if !passes || kpa < column {
             return vec![held];
         }
-        vec![p.by_running((kpa, 0.07 * kpa + 15.0), (column, 40.0))]
+        // nobody knows how much gas stays in a pump that moves nothing
+        let gas = pipes.pressure_kpa(GAS_STAYS * p.plant.condition.pump.gas * head);
+        vec![p.by_running((kpa, (0.07 * kpa + 15.0).hypot(gas)), (column, 40.0))]
     }
 
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {

@@ -39,7 +39,7 @@ fn by_array(p: &Prediction) -> Option<(f64, f64)> {
     let by_kelvin = apart(at(volts, amps, 3.0)) / 3.0;
     let by_amp = apart(at(volts, 1.02 * amps, 0.0));
     let cell_k = p.cell_c(g).1;
-    let spread = by_volt.hypot(by_amp).hypot(by_kelvin * cell_k).hypot(0.03);
+    let spread = by_volt.hypot(by_amp).hypot(by_kelvin * cell_k).hypot(0.03).hypot(p.sun_of_row());
     (spread < 0.5).then_some((g.ln(), spread))
 }
 

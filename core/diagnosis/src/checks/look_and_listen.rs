@@ -28,7 +28,7 @@ fn leak(p: &Prediction) -> f64 {
     match p.cause() {
         Cause::RiserLeak if p.plant.condition.water.surface_leak_m3_h > 0.0 => 0.75,
         Cause::RiserLeak => 0.15,
-        _ => 0.03,
+        _ => 0.02,
     }
 }
 

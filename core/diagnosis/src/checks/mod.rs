@@ -43,6 +43,7 @@ mod water_look;
 mod wellhead_gauge;
 
 pub use contradiction::{Beside, contradictions, leak_to_ground};
+pub use controller_display::shows_running;
 pub use far::is_far;
 pub use foreseen::{Bell, Foreseen, LN_AREA};
 pub use prediction::{Here, Prediction, Sun, stands};
@@ -52,6 +53,7 @@ use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::plant::Plant;
 
 use crate::case::Case;
+use crate::likelihood::log_sum_exp;
 use crate::window::Outcome;
 
 /// An answer that nothing could give.
@@ -150,18 +152,25 @@ pub fn counts(made: &CheckMade, healthy: &Plant) -> bool {
     model(made.check).is_none_or(|m| m.cannot_be(made, healthy).is_none())
 }
 
+/// A fault that nothing here describes shows in so many checks (engineering judgement).
+const SURPRISES: f64 = 0.4;
+
 /// log likelihood of one answer.
 pub fn log_likelihood_of(made: &CheckMade, p: &Prediction) -> f64 {
     let Some(model) = model(made.check) else { return 0.0 };
     if model.needs_sun() && p.is_dark() || !counts(made, p.healthy) {
         return 0.0;
     }
-    let foreseen = model.foresee(p);
-    let likely = |(f, s): (Foreseen, Option<f64>)| {
-        let f = if p.is_unknown() && model.may_surprise() { f.loosened() } else { f };
-        Some(f.log_density(s?))
+    let (foreseen, seen) = (model.foresee(p), model.read(made));
+    let likely = |made_of: fn(Foreseen) -> Foreseen| -> f64 {
+        let told = foreseen.iter().zip(&seen).filter_map(|(f, s)| Some((made_of(*f), (*s)?)));
+        told.map(|(f, s)| f.log_density(s)).sum()
     };
-    foreseen.into_iter().zip(model.read(made)).filter_map(likely).sum()
+    if !(p.is_unknown() && model.may_surprise()) {
+        return likely(|f| f);
+    }
+    // most parts of a system that something else ails are sound
+    log_sum_exp([(1.0 - SURPRISES).ln() + likely(|f| f), SURPRISES.ln() + likely(Foreseen::loosened)])
 }
 
 /// log likelihood of all answers. Repeats of one check share most of their error: they count as their mean.

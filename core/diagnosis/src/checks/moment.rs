@@ -1,4 +1,4 @@
-//! The row that tells of the moment of a check, and how far the speed of that moment may lie from it.
+//! The row, and the steady stretch, that tell of the moment of a check, and how far the speed of that moment may lie from it.
 //!
 //! Rows more than a minute apart are means. One in which the pump started or stopped tells of neither, so a neighbour
 //! that ran throughout stands for it; and between neighbours at other speeds the speed of the moment is not known
@@ -6,10 +6,9 @@
 
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
-use wellwright_domain::flags::PumpState;
 use wellwright_domain::sample::Sample;
 
-use crate::window::MEANS_BEYOND_S;
+use crate::window::{Look, MEANS_BEYOND_S, Steady};
 
 /// A row this near to a check tells the state in which it was made, minutes.
 const NEAR_MIN: f64 = 10.0;
@@ -23,6 +22,22 @@ const LONGEST_S: f64 = 900.0;
 /// Most that the speed of a moment is taken to lie from the mean, 1 sigma of ln.
 const MOST_SPREAD: f64 = 0.25;
 
+/// Readings within so many minutes are of the same moment: later the sun has moved (engineering judgement).
+const SAME_MOMENT_MIN: i64 = 30;
+
+/// True when sun and level are still the same.
+pub fn is_same_moment(a: DateTime<FixedOffset>, b: DateTime<FixedOffset>) -> bool {
+    (a - b).num_minutes().abs() <= SAME_MOMENT_MIN
+}
+
+/// The steady point nearest to a check, of the same moment; the last where nobody told when.
+pub fn steady_at(look: &Look, at: Option<DateTime<FixedOffset>>) -> Option<&Steady> {
+    let mut filled = look.steady.iter().filter(|p| !p.filling);
+    let Some(at) = at else { return filled.next_back() };
+    let apart = |p: &&Steady| (p.at - at).num_seconds().abs();
+    filled.filter(|p| is_same_moment(p.at, at)).min_by_key(apart)
+}
+
 /// A row near a check.
 #[derive(Debug, Clone, Copy)]
 pub struct NearRow<'a> {
@@ -32,13 +47,9 @@ pub struct NearRow<'a> {
     pub speed_spread: f64,
 }
 
-fn runs(s: &Sample) -> bool {
-    s.state == Some(PumpState::Running)
-}
-
 /// It stood throughout: a mean that says it stood at its end may have turned before.
 fn stood(s: &Sample) -> bool {
-    !runs(s) && s.get(Channel::MotorRpm).is_none_or(|n| n <= 0.0)
+    !s.runs() && !s.turns()
 }
 
 fn seconds(a: &Sample, b: &Sample) -> f64 {
@@ -68,10 +79,10 @@ pub fn near_row(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<NearRow<'_
         return Some(NearRow { row: &rows[nearest], speed_spread: 0.0 });
     }
     let beside = |k: usize| [k.checked_sub(1), Some(k + 1)].into_iter().flatten().filter_map(|j| rows.get(j));
-    let whole = |k: &usize| runs(&rows[*k]) && beside(*k).all(runs) && away(*k) <= reach;
+    let whole = |k: &usize| rows[*k].runs() && beside(*k).all(Sample::runs) && away(*k) <= reach;
     let Some(k) = around.iter().copied().find(whole) else {
         // it ran for a part of it: whatever ran nearest
-        let ran = around.into_iter().find(|k| runs(&rows[*k]) && away(*k) <= reach);
+        let ran = around.into_iter().find(|k| rows[*k].runs() && away(*k) <= reach);
         return Some(NearRow { row: &rows[ran.unwrap_or(nearest)], speed_spread: MOST_SPREAD });
     };
     let ln_rpm = |s: &Sample| s.get(Channel::MotorRpm).filter(|n| *n > 0.0).map(f64::ln);
@@ -84,6 +95,7 @@ pub fn near_row(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<NearRow<'_
 mod tests {
     use super::*;
     use chrono::TimeDelta;
+    use wellwright_domain::flags::PumpState;
 
     fn rows(every_s: i64, rpm: &[Option<f64>]) -> Vec<Sample> {
         let start = DateTime::parse_from_rfc3339("2026-03-14T10:00:00Z").unwrap();

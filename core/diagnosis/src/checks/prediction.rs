@@ -16,13 +16,14 @@ use wellwright_physics::operating_point::{Moment, OperatingPoint};
 use wellwright_physics::plant::Plant;
 
 use super::Foreseen;
-use super::moment::{NearRow, near_row};
+use super::moment::{NearRow, is_same_moment, near_row, steady_at};
 use super::resting_level::both;
 use crate::case::Case;
 use crate::causes::{Hypothesis, SensorWrong};
 use crate::predict::WATER_C;
 use crate::predict::climate::day_air_c;
 use crate::predict::outcome::{self, OutcomeTable};
+use crate::score::held::sun_per_speed;
 use crate::window::{Look, Outcome, Steady, is_senseless};
 
 /// Rows within so many seconds of a check are of its moment.
@@ -55,6 +56,9 @@ const FOUND_RUNNING: f64 = 0.007;
 
 /// Too little sun, over that from which a healthy pump lifts (engineering judgement).
 const TOO_LITTLE: f64 = 0.7;
+
+/// The speed of the nearest stretch within the half hour, 1 sigma of ln (engineering judgement: the sun goes on).
+const OF_THE_HALF_HOUR: f64 = 0.05;
 
 /// What all hypotheses share when a check is made.
 #[derive(Clone, Copy)]
@@ -164,12 +168,9 @@ impl<'a> Prediction<'a> {
         model.is_some_and(|m| m.while_running() || m.starts_pump())
     }
 
-    /// The steady point nearest to the check.
+    /// The steady point nearest to the check, while sun and level are still those of the check.
     pub fn steady(&self) -> Option<&'a Steady> {
-        match self.at() {
-            Some(t) => self.look.steady.iter().min_by_key(|p| (p.at - t).num_seconds().abs()),
-            None => self.look.steady.last(),
-        }
+        steady_at(self.look, self.at())
     }
 
     /// A channel when the check is made: the mean of the rows about that minute in which the controller did the same,
@@ -226,8 +227,9 @@ impl<'a> Prediction<'a> {
 
     /// Speed on the controller's own display, where somebody has read it and no telemetry tells it.
     fn shown_rpm(&self) -> Option<f64> {
+        let of_now = |c: &&CheckMade| c.at.zip(self.at()).is_none_or(|(read, now)| is_same_moment(read, now));
         let mut shown = self.case.checks.iter().rev().filter(|c| c.check == Check::ControllerDisplay);
-        shown.find_map(|c| c.number("rpm"))
+        shown.find(of_now).and_then(|c| c.number("rpm"))
     }
 
     /// The speed of the very moment, rpm, and the minutes pumped; how long is known from the stretch about it.
@@ -237,6 +239,20 @@ impl<'a> Prediction<'a> {
         let of_row = self.row().and_then(turning).map(|n| (n, steady.map_or(60.0, |s| s.1)));
         let read = || self.shown_rpm().filter(|n| *n > 0.0).map(|n| (n, 60.0));
         of_row.or(steady).or_else(read).or_else(|| Some((self.operating_point()?.load?.rpm, 60.0)))
+    }
+
+    /// How far the speed of the moment may lie from [`Prediction::speed`], 1 sigma of ln.
+    fn speed_spread(&self) -> f64 {
+        match (self.near_row(), self.steady(), self.at()) {
+            (Some(near), ..) => near.speed_spread,
+            (None, Some(_), Some(_)) => OF_THE_HALF_HOUR,
+            (None, Some(_), None) => 0.0,
+            (None, None, _) if self.shown_rpm().is_some() => 0.0,
+            // who tests without telemetry waits for a clear sky, and is taken to have had it
+            (None, None, _) if self.look.rows == 0 => 0.0,
+            // power goes with the cube of the speed
+            (None, None, _) => self.sun().spread / 3.0,
+        }
     }
 
     /// The load of the pump when it runs; `None` when it cannot run.
@@ -251,9 +267,9 @@ impl<'a> Prediction<'a> {
     }
 
     /// How far a reading may lie from that of [`Prediction::load`], 1 sigma, because the speed of the moment is known
-    /// from means over minutes only.
+    /// from means over minutes only, from another time, or from the sky.
     pub fn by_speed(&self, of: impl Fn(&Load) -> f64) -> f64 {
-        let spread = self.near_row().map_or(0.0, |near| near.speed_spread);
+        let spread = self.speed_spread();
         let Some((rpm, minutes)) = self.speed().filter(|_| spread > 0.0) else { return 0.0 };
         let at = |by: f64| of(&self.plant.load_at(rpm * by.exp(), Level::After { minutes }));
         0.5 * (at(spread) - at(-spread)).abs()
@@ -319,6 +335,11 @@ impl<'a> Prediction<'a> {
         [(1.0 / 6.0, flow(-far)), (2.0 / 3.0, of(load)), (1.0 / 6.0, flow(far))]
     }
 
+    /// How far the sun of the moment may lie from that of the row that stands for it, 1 sigma of ln.
+    pub fn sun_of_row(&self) -> f64 {
+        self.near_row().map_or(0.0, |near| near.speed_spread * sun_per_speed(self.plant.kind))
+    }
+
     /// Irradiance when the check is made: from the sensor (put right when the hypothesis is that it is wrong),
     /// else from a clear sky with ordinary haze and cloud, else what people work in.
     pub fn sun(&self) -> Sun {
@@ -328,7 +349,8 @@ impl<'a> Prediction<'a> {
                 Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r.max(0.05),
                 _ => 1.0,
             };
-            return Sun { w_m2: g / ratio, spread: (class.unwrap_or(5.0) / 100.0).hypot(0.02) };
+            let spread = (class.unwrap_or(5.0) / 100.0).hypot(0.02).hypot(self.sun_of_row());
+            return Sun { w_m2: g / ratio, spread };
         }
         if self.cause() == Cause::LowSun && self.look.rows == 0 {
             return Sun { w_m2: TOO_LITTLE * self.here.lifts_from_w_m2, spread: 0.4 };

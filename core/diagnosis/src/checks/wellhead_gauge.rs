@@ -8,6 +8,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 
 use super::{CheckModel, Foreseen, Prediction};
+use crate::predict::column::stands_kpa;
 
 /// See the module.
 pub struct WellheadGauge;
@@ -22,7 +23,7 @@ impl CheckModel for WellheadGauge {
         let standing = (0.6 * column, 6.0 + 0.35 * column);
         let Some(load) = p.load() else { return vec![Foreseen::number(standing.0, standing.1)] };
         let kpa = load.water.wellhead_kpa;
-        let drained = if load.water.pump_m3_h <= 1e-6 && kpa < 200.0 { 0.35 * kpa } else { 0.0 };
+        let drained = stands_kpa(p.plant, &load.water).map_or(0.0, |column| 0.35 * column);
         let class = p.system().sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0);
         let reading = p.channel(Channel::WellheadKpa);
         let by_speed = p.by_speed(|l| l.water.wellhead_kpa);

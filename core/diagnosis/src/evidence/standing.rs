@@ -1,5 +1,6 @@
 //! What a system at rest tells: level, pressure, voltage, tank, the start that failed and how the water came.
 
+use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::finding::Regime;
 
@@ -9,8 +10,8 @@ use super::{Teller, Telling};
 use crate::score::electrical;
 use crate::score::still::{FULL_PCT, least_share, open_circuit_v, resting_level_m};
 
-pub const PIECES: [Telling; 7] =
-    [voltage, level, pressure, full_tank, failed_start, water_came, pressure_before_start];
+pub const PIECES: [Telling; 8] =
+    [voltage, level, dry_level, pressure, full_tank, failed_start, water_came, pressure_before_start];
 
 /// Voltage of the array at rest by day.
 fn voltage(t: &Teller) -> Option<Piece> {
@@ -36,6 +37,15 @@ fn level(t: &Teller) -> Option<Piece> {
     let (cause, sigma) = usual(&t.best().hypothesis);
     let piece = Piece::of_channel(Channel::WaterLevelM, Regime::Stopped, weight).measured(seen);
     Some(piece.if_healthy(t.healthy().map(|h| usual(&h.hypothesis).0)).if_cause(cause).sigma(sigma))
+}
+
+/// Level at a stop for a dry signal, beside the probe that it would have to reach.
+fn dry_level(t: &Teller) -> Option<Piece> {
+    let seen = t.scorer.look.stops.dry_level_m?;
+    let weight = t.bits(&|s| t.scorer.still(&s.hypothesis).dry);
+    let reaches = t.best().hypothesis.cause != Cause::FalseDrySignal;
+    let piece = Piece::of_channel(Channel::WaterLevelM, Regime::Stopped, weight).measured(seen);
+    Some(if reaches { piece.if_cause(t.scorer.probe_m()) } else { piece })
 }
 
 /// Pressure that a protective stop left, beside that of the standing column.

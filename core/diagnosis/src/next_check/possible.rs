@@ -8,7 +8,7 @@ use wellwright_domain::situation::Situation;
 
 use crate::case::Case;
 use crate::checks::{CheckModel, stands};
-use crate::running::{Running, running};
+use crate::running::{Running, running, seen_since};
 use crate::score::Scorer;
 use crate::window::{Look, Outcome};
 
@@ -28,11 +28,20 @@ pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, stopped: bool) -> bo
     let silent = stopped && check == Check::LookAndListen;
     let unsafe_now = stopped && moved || silent || never(case, look, check);
     let cannot = made
-        || model.while_running()
-            && (stands(look) || running(look, case.checks) == Running::No && look.rows == 0)
+        || model.while_running() && stands_now(case, look)
         || lacks_tool(case, check)
         || barred(case.system, check);
     !unsafe_now && !cannot && input_may_be_bridged(case, look, check)
+}
+
+/// As it was seen after the last row, else as telemetry has it, else as it was seen last.
+fn stands_now(case: &Case, look: &Look) -> bool {
+    match seen_since(look, case.checks) {
+        Running::Yes => false,
+        Running::No => true,
+        Running::NotKnown if look.rows > 0 => stands(look),
+        Running::NotKnown => running(look, case.checks) == Running::No,
+    }
 }
 
 /// What the table of checks says about when a check is never made.

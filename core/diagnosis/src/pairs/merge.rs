@@ -5,7 +5,7 @@ use wellwright_physics::motor::LeadCondition;
 use wellwright_physics::plant::{ArrayCondition, Condition, ControllerCondition};
 use wellwright_physics::pump::PumpCondition;
 
-use crate::causes::Hypothesis;
+use crate::causes::{Hypothesis, Loose};
 use crate::predict::sky::SkyShift;
 
 /// The one of two values that is not the usual one; `None` when neither is.
@@ -19,7 +19,7 @@ fn either<T: PartialEq + Copy>(a: T, b: T, usual: T) -> Option<T> {
     }
 }
 
-/// Field by field, so that a new field cannot be forgotten.
+/// Field by field: the compiler asks for a new one.
 macro_rules! merged {
     ($kind:ident, $a:expr, $b:expr, $($field:ident),*) => {{
         let usual = $kind::default();
@@ -110,6 +110,7 @@ pub fn same_part(a: &Hypothesis, b: &Hypothesis) -> bool {
         || a.outcome.is_some() && b.outcome.is_some()
         || a.unbalance.is_some() && b.unbalance.is_some()
         || a.drains_in_min.is_some() && b.drains_in_min.is_some()
+        || a.at_times.is_some() && b.at_times.is_some()
         || a.sky != SkyShift::default() && b.sky != SkyShift::default()
 }
 
@@ -118,63 +119,26 @@ pub fn hypotheses(a: &Hypothesis, b: &Hypothesis) -> Option<Hypothesis> {
     if same_part(a, b) {
         return None;
     }
-    let edge = |of: Option<Condition>, other: &Condition| of.and_then(|e| conditions(&e, other));
-    let mut h = Hypothesis::new(a.cause);
-    h.weight = a.weight * b.weight;
-    h.condition = conditions(&a.condition, &b.condition)?;
-    h.outcome = a.outcome.or(b.outcome);
-    h.loose_electrical = a.loose_electrical.hypot(b.loose_electrical);
-    h.torque_sigma = a.torque_sigma.hypot(b.torque_sigma);
-    h.torque_scatter = a.torque_scatter.hypot(b.torque_scatter);
-    h.unbalance = a.unbalance.or(b.unbalance);
-    h.sensor = a.sensor.or(b.sensor);
-    h.sky = if a.sky == SkyShift::default() { b.sky } else { a.sky };
-    h.level_sigma_m = a.level_sigma_m.hypot(b.level_sigma_m);
-    h.drains_in_min = a.drains_in_min.or(b.drains_in_min);
-    h.severity = a.severity;
-    h.of = a.of.or(b.of);
-    h.hold = a.hold.or(b.hold);
-    h.edge = edge(a.edge, &b.condition);
-    h.second_edge = edge(b.edge, &a.condition);
-    Some(h)
-}
-
-#[cfg(test)]
-mod tests {
-    use wellwright_domain::cause::Cause;
-
-    use super::*;
-
-    fn worn() -> Hypothesis {
-        Hypothesis::new(Cause::WornPump).with(|c| c.pump.wear = 0.3).weighing(0.2)
-    }
-
-    fn joint() -> Hypothesis {
-        Hypothesis::new(Cause::HighResistanceJoint).with(|c| c.lead.one_lead_ohm = 1.5).weighing(0.5)
-    }
-
-    #[test]
-    fn each_brings_its_own() {
-        let both = hypotheses(&worn(), &joint()).unwrap();
-        assert_eq!((both.condition.pump.wear, both.condition.lead.one_lead_ohm), (0.3, 1.5));
-        assert!((both.weight - 0.1).abs() < 1e-12);
-        assert_eq!(both.condition.water, WaterCondition::default());
-    }
-
-    #[test]
-    fn what_moves_the_same_part_is_a_rival() {
-        let blocked = Hypothesis::new(Cause::BlockedIntake).with(|c| c.pump.blockage = 0.4);
-        assert!(hypotheses(&worn(), &blocked).is_none());
-        assert!(conditions(&worn().condition, &worn().with(|c| c.pump.wear = 0.4).condition).is_none());
-    }
-
-    #[test]
-    fn the_edges_of_both_are_kept() {
-        let mut a = worn();
-        a.edge = Some(a.clone().with(|c| c.pump.wear = 0.35).condition);
-        let both = hypotheses(&a, &joint()).unwrap();
-        let edge = both.edge.unwrap();
-        assert_eq!((edge.pump.wear, edge.lead.one_lead_ohm), (0.35, 1.5));
-        assert!(both.second_edge.is_none());
-    }
+    let at_end = |of: Option<Condition>, other: &Condition| of.and_then(|e| conditions(&e, other));
+    Some(Hypothesis {
+        cause: a.cause,
+        severity: a.severity,
+        of: a.of.or(b.of),
+        weight: a.weight * b.weight,
+        condition: conditions(&a.condition, &b.condition)?,
+        outcome: a.outcome.or(b.outcome),
+        loose_electrical: a.loose_electrical.hypot(b.loose_electrical),
+        torque_sigma: a.torque_sigma.hypot(b.torque_sigma),
+        torque_scatter: a.torque_scatter.hypot(b.torque_scatter),
+        unbalance: a.unbalance.or(b.unbalance),
+        sensor: a.sensor.or(b.sensor),
+        sky: if a.sky == SkyShift::default() { b.sky } else { a.sky },
+        level_sigma_m: a.level_sigma_m.hypot(b.level_sigma_m),
+        drains_in_min: a.drains_in_min.or(b.drains_in_min),
+        loose: if a.loose == Loose::default() { b.loose } else { a.loose },
+        hold: a.hold.or(b.hold),
+        edge: at_end(a.edge, &b.condition),
+        second_edge: at_end(b.edge, &a.condition),
+        at_times: at_end(a.at_times, &b.condition).or(at_end(b.at_times, &a.condition)),
+    })
 }

@@ -277,6 +277,8 @@ fn score(scorer: &Scorer, both: Hypothesis, second: (Cause, Option<f64>), memo: 
         log_sum_exp([of(&a), of(&b)]) - 2f64.ln()
     });
     Parts {
+        load: mean(|p| p.load),
+        unbalance: mean(|p| p.unbalance),
         noticed: mean(|p| p.noticed),
         warned: mean(|p| p.warned),
         resting: mean(|p| p.resting),

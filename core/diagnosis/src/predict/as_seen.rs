@@ -6,7 +6,6 @@
 //! losses then cannot be told from a smaller system, which is true. Nothing that the record holds is touched.
 
 use wellwright_domain::channel::Channel;
-use wellwright_domain::flags::PumpState;
 use wellwright_domain::record::{PumpKind, System};
 use wellwright_domain::sample::Sample;
 use wellwright_physics::error::PhysicsError;
@@ -59,7 +58,7 @@ fn middle(mut values: Vec<f64>) -> Option<f64> {
 impl Seen {
     fn new(samples: &[Sample]) -> Seen {
         let rpm = |s: &Sample| s.get(Channel::MotorRpm).filter(|n| *n > 0.0);
-        let runs = |s: &&Sample| s.state.is_none_or(|st| st == PumpState::Running) && rpm(s).is_some();
+        let runs = |s: &&Sample| s.runs() && s.turns();
         let mut speeds: Vec<f64> = samples.iter().filter(runs).filter_map(rpm).collect();
         speeds.sort_by(f64::total_cmp);
         // a single wild reading is no speed
@@ -289,6 +288,7 @@ mod tests {
     use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
 
     use super::*;
+    use wellwright_domain::flags::PumpState;
 
     /// At one speed, at a limit: 210 V, 4 A, 2,400 rpm, 1.6 m3/h.
     fn rows() -> Vec<Sample> {

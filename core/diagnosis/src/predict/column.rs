@@ -3,6 +3,7 @@
 use std::f64::consts::FRAC_PI_4;
 
 use wellwright_domain::record::System;
+use wellwright_physics::hydraulics::WaterPoint;
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
@@ -56,6 +57,22 @@ pub fn fills_all_min(plant: &Plant, flow_m3_h: f64) -> f64 {
     let surface = &plant.water.pipes.surface;
     (fill_s(plant, flow_m3_h) + length_fills_s(surface.inner_mm, surface.length_m, flow_m3_h)) / 60.0
 }
+
+/// Pressure of the full column on the gauge while no water passes it, kPa: it may have drained since, was never
+/// filled, or is held by the check valve. `None` where water passes, and where the pump presses more than the column
+/// against something shut: that does not drain.
+pub fn stands_kpa(plant: &Plant, water: &WaterPoint) -> Option<f64> {
+    let full = plant.water.pipes.column_kpa();
+    let pressed = water.wellhead_kpa > PRESSED * full + PRESSED_KPA;
+    (water.wellhead_m3_h <= STILL_M3_H && !pressed).then_some(full)
+}
+
+/// Less flow is none, m3/h.
+const STILL_M3_H: f64 = 1e-6;
+
+/// More than this many times the column, and so much more, is the pump's own head, 1 and kPa.
+const PRESSED: f64 = 1.05;
+const PRESSED_KPA: f64 = 1.0;
 
 /// Share of the column that has run back after a rest of `rest_min` minutes; `None` when it stays.
 pub fn drained(h: &Hypothesis, valve_fitted: bool, rest_min: f64) -> Option<f64> {

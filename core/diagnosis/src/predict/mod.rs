@@ -27,7 +27,7 @@ const ARRAY_SHARE: f64 = 0.97;
 
 /// What a drive's current sensors read over the current that makes torque: ripple and angle error (engineering
 /// judgement).
-const RIPPLE: f64 = 1.02;
+pub const RIPPLE: f64 = 1.02;
 
 /// The magnets of a running motor lie this much above the water, K (engineering judgement: the rotor stays cooler
 /// than the winding), and lose 0.1 % of their flux a kelvin over 20 degC (neodymium iron boron; from memory).
@@ -128,7 +128,7 @@ impl Measured {
         let restless = look.stops.starts > 6;
         let late_m = late_m(plant, look);
         let top_rpm = look.steady.iter().filter_map(Steady::rpm).fold(0.0, f64::max);
-        for (k, point) in look.steady.iter().enumerate() {
+        for (k, point) in look.steady.iter().enumerate().filter(|(_, point)| !point.filling) {
             let mut push = |quantity: Quantity, measured: f64, shared: f64, own: f64| {
                 let own = if point.moving { own.hypot(0.025) } else { own };
                 // power goes with the cube of speed: a mean of one is not that of the other; and means that scatter

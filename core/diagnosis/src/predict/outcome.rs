@@ -203,6 +203,19 @@ pub fn table(overload: f64, dry: f64, under: f64) -> OutcomeTable {
     t
 }
 
+/// The same where it was seen to stand in measured sun, for longer than any controller rests: no link or cloud does that.
+pub fn stood_in_sun(mut t: OutcomeTable) -> OutcomeTable {
+    for o in [Outcome::LowPower, Outcome::Silent] {
+        let not_by_chance = NOT_BY_CHANCE * small_chances()[o as usize];
+        t[o as usize] -= not_by_chance;
+        t[Outcome::Runs as usize] += not_by_chance;
+    }
+    t
+}
+
+/// So much of a small chance is gone then (engineering judgement).
+const NOT_BY_CHANCE: f64 = 0.85;
+
 /// Chances that exist whatever the plant does: a person switches off, a tank fills, a link drops.
 fn small_chances() -> OutcomeTable {
     let mut t = [0.001; Outcome::ALL.len()];

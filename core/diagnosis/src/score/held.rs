@@ -20,7 +20,7 @@ const ANYWHERE: f64 = 0.4;
 const AT_LIMIT: f64 = 2.6;
 
 /// d ln irradiance / d ln speed while the sun alone limits.
-fn sun_per_speed(kind: PumpKind) -> f64 {
+pub fn sun_per_speed(kind: PumpKind) -> f64 {
     match kind {
         PumpKind::Centrifugal => 2.6,
         PumpKind::HelicalRotor => 1.15,
@@ -85,15 +85,25 @@ fn hours(points: &[Steady]) -> f64 {
 }
 
 /// Less power than this share of what it took so few hours before or after is none that heat left: it warms and cools
-/// slowly.
+/// slowly. But one that was started cool gives up within minutes what it cannot keep.
 const HEAT_LEAVES: f64 = 0.75;
+const HEAT_LEAVES_AFTER_START: f64 = 0.4;
 const SOON_H: f64 = 0.07;
+
+/// So long after a start the sink has not found its temperature, min, and the power moves so far, 1 sigma of ln.
+const WARMS_UP_MIN: f64 = 20.0;
+const WARMS_UP: f64 = 0.3;
+
+fn warms_up(p: &Steady) -> bool {
+    p.running < WARMS_UP_MIN
+}
 
 /// A controller that took more than this point's power within a few minutes of it is not held there by its heat.
 pub fn took_more(points: &[Steady], p: &Steady) -> bool {
     let near = points.iter().filter(|o| hours_between(o, p) < SOON_H);
-    let most = near.filter_map(Steady::dc_w).fold(0.0, f64::max);
-    p.dc_w().is_some_and(|w| w < HEAT_LEAVES * most)
+    let leaves = |o: &Steady| if o.at < p.at && warms_up(o) { HEAT_LEAVES_AFTER_START } else { HEAT_LEAVES };
+    let most = near.filter_map(|o| Some(leaves(o) * o.dc_w()?)).fold(0.0, f64::max);
+    p.dc_w().is_some_and(|w| w < most)
 }
 
 /// How close a hold keeps its value, 1 sigma of ln. What wanders further is held against it; what stays as close
@@ -121,6 +131,7 @@ fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64, hours: f64) ->
         // what it gives up follows its heat
         Hold::Heat => {
             let by_heat = 0.03f64.hypot(0.12 * (hours / HEATS_H).min(1.0));
+            let by_heat = if warms_up(p) { by_heat.hypot(WARMS_UP) } else { by_heat };
             Some((p.dc_w()?, keeps(by_heat, by_heat), per_speed))
         }
         Hold::Voltage => Some((p.get(Channel::ArrayV)?, keeps(0.003, 0.006), 1.0)),

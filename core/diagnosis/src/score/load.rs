@@ -4,6 +4,7 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::FlowPlace;
 use wellwright_physics::hydraulics::Level;
+use wellwright_physics::load::Load;
 use wellwright_physics::plant::Plant;
 
 use super::straight::{OWN, Predicted};
@@ -12,6 +13,7 @@ use crate::causes::{Hypothesis, LooseLoad, SensorWrong};
 use crate::likelihood::SharedErrors;
 use crate::predict::column::fills_all_min;
 use crate::predict::{Measured, Quantity, Row};
+use crate::window::Steady;
 
 /// Quantities in the order of their shared-error columns.
 pub(super) const QUANTITIES: [Quantity; 6] = [
@@ -32,9 +34,6 @@ pub const SENSORS: [&str; 6] = [
     "pressure_reading",
     "level_reading",
 ];
-
-/// Above this a still pressure is the pump's own head against something shut, kPa: it does not drain.
-const COLUMN_KPA: f64 = 150.0;
 
 /// Predictions and misfit of one hypothesis.
 #[derive(Debug, Clone)]
@@ -136,16 +135,10 @@ pub fn fit(
         }
         let moved = beside.narrow(&mut loads);
         let mut mean = predicted.mean[k] + moved + 0.5 * predicted.at_times[k];
-        let centre = predicted.centre[k];
-        let still = still_water(measured, &predicted.centre, row.point);
-        // where all runs out below, what stands beyond may be held all the same
-        let leaks = h.condition.water.riser_leak_m3_h > 0.0;
-        let column = if leaks { centre.max(plant.water.pipes.column_kpa()) } else { centre };
-        if row.quantity == Quantity::Pressure && still && column > 0.0 {
-            // a column that does not move may have drained, was never filled, or is held by the check valve:
+        if let Some(column) = predicted.stands_kpa[k] {
             // anything from nothing to the full column is as likely
-            mean = row.measured.clamp(0.0, column.min(COLUMN_KPA));
-            shared = shared.hypot(0.29 * column.min(COLUMN_KPA));
+            mean = row.measured.clamp(0.0, column);
+            shared = shared.hypot(0.29 * column);
         }
         if pipes.may_be_empty && may_still_fill(measured, plant, row) {
             // anything from an empty pipe to what a full one gives is as likely
@@ -189,7 +182,7 @@ fn may_still_fill(measured: &Measured, plant: &Plant, row: &Row) -> bool {
         _ => false,
     };
     let Some(point) = measured.points.get(row.point).filter(|_| behind) else { return false };
-    let load = plant.load_at(point.rpm().unwrap_or(0.0), Level::After { minutes: point.minutes });
+    let load = load_at(plant, point);
     point.running < AIR * fills_all_min(plant, load.water.wellhead_m3_h).min(LONGEST_FILL_MIN)
 }
 
@@ -256,12 +249,9 @@ fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {
     }
 }
 
-/// True when the hypothesis moves no water at a point.
-fn still_water(measured: &Measured, centre: &[f64], point: usize) -> bool {
-    match measured.rows.iter().zip(centre).find(|(r, _)| r.point == point && r.quantity == Quantity::Flow) {
-        Some((_, flow)) => *flow <= 1e-6,
-        None => false,
-    }
+/// The load of a plant at a steady point.
+pub(super) fn load_at(plant: &Plant, point: &Steady) -> Load {
+    plant.load_at(point.rpm().unwrap_or(0.0), Level::After { minutes: point.minutes })
 }
 
 /// What it costs a hypothesis that it needs more voltage than there is, or more current than the limit, at the worst
@@ -269,8 +259,10 @@ fn still_water(measured: &Measured, centre: &[f64], point: usize) -> bool {
 fn above_ceilings(measured: &Measured, plant: &Plant) -> f64 {
     let (mut volts, mut amps) = (0.0f64, 0.0f64);
     for p in &measured.points {
-        let Some(rpm) = p.rpm() else { continue };
-        let load = plant.load_at(rpm, Level::After { minutes: p.minutes });
+        if p.rpm().is_none() {
+            continue;
+        }
+        let load = load_at(plant, p);
         if let Some(dc) = p.get(Channel::ArrayV) {
             volts = volts.max((load.motor.line_v / (plant.controller.voltage_ratio() * dc)).ln());
         }

@@ -35,10 +35,10 @@ use crate::predict::{Measured, Quantity, reference_flow};
 use crate::prior;
 use crate::rank::log_share;
 use crate::window::{Look, Outcome, Steady};
+pub use parts::Parts;
 
 /// Water that people take for none, share of the usual.
 const STANDS: f64 = 0.1;
-pub use parts::Parts;
 
 /// A hypothesis so far behind the best is not looked at a second time, natural log.
 const LEFT_BEHIND: f64 = 16.0;
@@ -340,6 +340,7 @@ impl<'a> Scorer<'a> {
         }
         let dark = self.look.stops.low_power_irradiance;
         let table = outcome::of_plant(self.case.system, self.plant, plant, self.typical_rpm, dark);
+        let table = resting::in_this_light(table, self.look, &self.healthy_flow);
         let point = plant.operating_point(&self.context.reference);
         let flow = point.load.map_or(0.0, |l| l.water.tank_m3_h);
         memo.push((plain, table, flow));
@@ -358,9 +359,11 @@ impl<'a> Scorer<'a> {
 
 /// The load side of both hangs on the same.
 fn same_load(a: &Hypothesis, b: &Hypothesis) -> bool {
-    a.condition.pump == b.condition.pump
-        && a.condition.lead == b.condition.lead
-        && a.condition.water == b.condition.water
+    let same = |a: &Condition, b: &Condition| a.pump == b.pump && a.lead == b.lead && a.water == b.water;
+    let edge = |of: Option<Condition>, h: &Hypothesis| of.unwrap_or(h.condition);
+    same(&a.condition, &b.condition)
+        && same(&edge(a.edge, a), &edge(b.edge, b))
+        && same(&edge(a.second_edge, a), &edge(b.second_edge, b))
         && a.torque_sigma == b.torque_sigma
         && a.level_sigma_m == b.level_sigma_m
 }

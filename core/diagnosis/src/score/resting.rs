@@ -2,7 +2,6 @@
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Answer, Check};
-use wellwright_domain::flags::PumpState;
 use wellwright_physics::cell_temperature::noct;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::Moment;
@@ -10,7 +9,9 @@ use wellwright_physics::plant::Plant;
 
 use crate::case::Case;
 use crate::causes::Hypothesis;
+use crate::checks::shows_running;
 use crate::likelihood::logistic;
+use crate::predict::outcome::{self, OutcomeTable};
 use crate::predict::sky::{chance_below, is_day};
 use crate::predict::sun::{SunFit, SunSide};
 use crate::rank::TEMPER;
@@ -62,6 +63,19 @@ fn meant(look: &Look) -> f64 {
     look.stops.share(Outcome::TankFull) + look.stops.share(Outcome::SwitchedOff)
 }
 
+/// Longer than this no controller rests in good sun, min (common practice, no single source).
+const RESTS_MIN: f64 = 10.0;
+
+/// So much more light than a healthy plant needs to lift is plenty.
+const PLENTY: f64 = 1.5;
+
+/// What a plant does, given that it stands, and has for a while, in measured light in which a healthy pump would lift.
+pub fn in_this_light(table: OutcomeTable, look: &Look, healthy: &FlowOfSun) -> OutcomeTable {
+    let light = look.stops.low_power_irradiance.or(look.stops.rest_irradiance);
+    let plenty = light.is_some_and(|g| g > PLENTY * healthy.barely_lifts_at());
+    if plenty && look.stops.stood_min > RESTS_MIN { outcome::stood_in_sun(table) } else { table }
+}
+
 /// True when it mostly stood as meant.
 pub fn stands_as_meant(look: &Look) -> bool {
     meant(look) > 0.5
@@ -71,17 +85,18 @@ pub fn stands_as_meant(look: &Look) -> bool {
 /// it was not read, or tells nothing of it.
 pub fn shown(case: &Case, plant: &Plant) -> Option<f64> {
     let read = case.checks.iter().rev().find(|c| c.check == Check::ControllerDisplay)?;
-    let runs = match read.answers.get("state") {
-        Some(Answer::State(s)) => matches!(s, PumpState::Running | PumpState::Starting),
-        _ => read.number("rpm")? > 0.0,
-    };
+    let runs = shows_running(read);
     let flagged = match read.answers.get("flags") {
         Some(Answer::Flags(f)) => Outcome::of_flags(*f),
         _ => None,
     };
     // a pump without a word of why it stands, at night
-    let night = flagged.is_none() && read.at.is_some_and(|at| !is_day(plant, at));
-    if runs { Some(0.01) } else { (night || flagged.is_some_and(Outcome::is_meant)).then_some(0.99) }
+    let night = runs == Some(false) && flagged.is_none() && read.at.is_some_and(|at| !is_day(plant, at));
+    if runs == Some(true) {
+        Some(0.01)
+    } else {
+        (night || flagged.is_some_and(Outcome::is_meant)).then_some(0.99)
+    }
 }
 
 /// log factor of a pump that no row tells of. `standing`: how surely it stands as meant ([`shown`]).

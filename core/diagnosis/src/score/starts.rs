@@ -42,8 +42,11 @@ impl Came {
             all.delay += s.delay_s.map_or(0.0, |delay| late(delay, fill_s, drained, first));
             all.gauge += s.rest_kpa.map_or(0.0, |kpa| before(kpa, plant, drained, first));
         }
-        let alike = (starts.len().max(1) as f64).sqrt();
-        Came { delay: all.delay / alike, gauge: all.gauge / alike }
+        let alike = |tells: fn(&&Start) -> bool| (starts.iter().filter(tells).count().max(1) as f64).sqrt();
+        Came {
+            delay: all.delay / alike(|s| s.delay_s.is_some()),
+            gauge: all.gauge / alike(|s| s.rest_kpa.is_some()),
+        }
     }
 
     /// Both together.

@@ -17,6 +17,8 @@ pub struct Still {
     pub pressure: f64,
     /// Resting level.
     pub level: f64,
+    /// Level at which a dry signal stopped it.
+    pub dry: f64,
     /// Voltage of the array at rest.
     pub voltage: f64,
     /// Level of a tank that is said to be full.
@@ -27,8 +29,15 @@ pub struct Still {
 
 impl Still {
     /// Compares a window with a hypothesis. `only_stops`: nothing was seen running, so that the resting level is not yet
-    /// counted. `record`: the healthy plant, and how far its resting level lies from the record, m.
-    pub fn new(stops: &Stops, only_stops: bool, record: (&Plant, f64), h: &Hypothesis) -> Still {
+    /// counted. `record`: the healthy plant, and how far its resting level lies from the record, m. `probe_m`: where a dry
+    /// signal comes from.
+    pub fn new(
+        stops: &Stops,
+        only_stops: bool,
+        record: (&Plant, f64),
+        probe_m: f64,
+        h: &Hypothesis,
+    ) -> Still {
         let plant = record.0;
         let amps = stops.start_amps.filter(|_| stops.trips > 0);
         let level = stops.rest_level_m.filter(|_| only_stops);
@@ -38,6 +47,7 @@ impl Still {
             pressure: stops.trip_kpa.map_or(0.0, |kpa| held_pressure(kpa, plant, h)),
             level: level.map_or(0.0, |level| resting_level(level, record, h))
                 + seen.map_or(0.0, |highest| never_above(highest, record, h)),
+            dry: stops.dry_level_m.map_or(0.0, |level| at_the_probe(level, probe_m, h)),
             voltage: resting_voltage(stops, plant, h),
             tank: stops.full_tank_pct.map_or(0.0, |pct| full_tank(pct, h.cause)),
             senseless: if says_nonsense(stops) { senseless(h.cause).ln() } else { 0.0 },
@@ -46,8 +56,25 @@ impl Still {
 
     /// All together.
     pub fn total(&self) -> f64 {
-        self.start + self.pressure + self.level + self.voltage + self.tank + self.senseless
+        self.start + self.pressure + self.level + self.dry + self.voltage + self.tank + self.senseless
     }
+}
+
+/// A level this near above the probe, or deeper, has reached it: sensor, probe and record err, m (engineering judgement).
+const AT_PROBE_M: f64 = 1.5;
+
+/// The water that a dry signal tells of is gone, or it is not.
+fn at_the_probe(level_m: f64, probe_m: f64, h: &Hypothesis) -> f64 {
+    if h.sensor.is_some_and(|(wrong, _)| wrong == Channel::WaterLevelM) {
+        return 0.0;
+    }
+    let p: f64 = match h.cause {
+        Cause::DryRunning | Cause::WellYieldLimit | Cause::StaticLevelDrop | Cause::CloggedScreen => 0.85,
+        Cause::Unknown | Cause::RecordMismatch => 0.3,
+        // the signal comes over water; what stands as low by chance is rare
+        _ => 0.04,
+    };
+    if level_m > probe_m - AT_PROBE_M { p.ln() } else { (1.0 - p).ln() }
 }
 
 /// Voltage of a sound array at rest by day, V.

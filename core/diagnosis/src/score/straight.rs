@@ -7,10 +7,10 @@ use wellwright_physics::hydraulics::{Level, WaterCondition};
 use wellwright_physics::plant::{Condition, Plant};
 use wellwright_physics::pump::Pump;
 
-use super::load::{LoadFit, QUANTITIES};
+use super::load::{LoadFit, QUANTITIES, load_at};
 use crate::causes::Hypothesis;
 use crate::nuisance::Nuisance;
-use crate::predict::Measured;
+use crate::predict::{Measured, Quantity, Row, column};
 use crate::window::Steady;
 
 /// What one condition of the load side predicts, with its slopes over everything that is not known.
@@ -28,6 +28,8 @@ pub struct Predicted {
     pub(super) within: [Vec<f64>; 2],
     /// How far what comes and goes moves the row at the most, at each moment by itself.
     pub(super) at_times: Vec<f64>,
+    /// What a full column would show where the row reads a gauge that no water passes, kPa.
+    pub(super) stands_kpa: Vec<Option<f64>>,
 }
 
 /// Moves the torque of a pump that works otherwise than it should.
@@ -238,8 +240,16 @@ impl Drawing<'_> {
             }
             None => nothing.clone(),
         });
-        Predicted { centre, mean, slopes, rough, within, at_times: nothing }
+        let stands_kpa =
+            self.measured.rows.iter().map(|row| standing_kpa(self.measured, &here, row)).collect();
+        Predicted { centre, mean, slopes, rough, within, at_times: nothing, stands_kpa }
     }
+}
+
+/// See [`Predicted::stands_kpa`].
+fn standing_kpa(measured: &Measured, plant: &Plant, row: &Row) -> Option<f64> {
+    let point = measured.points.get(row.point).filter(|_| row.quantity == Quantity::Pressure)?;
+    column::stands_kpa(plant, &load_at(plant, point).water)
 }
 
 /// Errors of the rows at points where a centrifugal pump barely lifts, or barely does not: there a per cent of head

@@ -48,9 +48,16 @@ impl Scorer<'_> {
         self.level.1
     }
 
+    /// Where a dry signal comes from, m below the wellhead: the probe, else the intake.
+    pub fn probe_m(&self) -> f64 {
+        let probe = self.case.system.protection.as_ref().and_then(|p| p.dry_probe_depth_m);
+        probe.unwrap_or(self.plant.water.well.intake_m)
+    }
+
     /// What it says at rest.
     pub fn still(&self, h: &Hypothesis) -> Still {
-        Still::new(&self.look.stops, self.measured.points.is_empty(), (self.plant, self.level_m()), h)
+        let record = (self.plant, self.level_m());
+        Still::new(&self.look.stops, self.measured.points.is_empty(), record, self.probe_m(), h)
     }
 
     /// In what company of sun and rest.

@@ -69,7 +69,7 @@ fn pulls(samples: &[Sample]) -> Vec<Option<Pull>> {
     let mut started: Option<DateTime<FixedOffset>> = None;
     let mut stood = false;
     let of = |s: &Sample| {
-        let runs = s.get(Channel::MotorRpm).is_some_and(|n| n > 0.0);
+        let runs = s.turns();
         if runs && stood {
             started = Some(s.at);
         }

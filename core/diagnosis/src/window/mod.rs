@@ -3,7 +3,9 @@
 //! Rows are never evidence by themselves: neighbouring rows share every error. A window becomes a handful
 //! of steady points (means over stretches at nearly one speed) and a count of what kinds of stop occurred.
 
+mod filling;
 mod lit;
+mod onset;
 mod outcome;
 mod recent;
 mod starts;
@@ -91,21 +93,13 @@ impl Look {
         self.has(channel) || self.tells_nonsense(channel)
     }
 
-    /// Leaves out all that a channel told: other readings refute it.
-    pub fn leave_out(&mut self, channel: Channel) {
-        for point in &mut self.steady {
-            point.forget(channel);
-        }
-        match channel {
-            Channel::IrradianceWM2 => {
-                self.stops.rest_irradiance = None;
-                self.stops.low_power_irradiance = None;
-            }
-            Channel::ModuleC => self.stops.rest_module_c = None,
-            _ => {}
-        }
-        let told = &mut self.told[channel as usize];
-        *told = Told { plausible: 0, impossible: told.plausible + told.impossible };
+    /// A look at rows in which nothing is left of a channel, that still knows from the look `before` that there is
+    /// such a sensor: other readings refute it.
+    #[must_use]
+    pub fn without(mut self, channel: Channel, before: &Look) -> Look {
+        let told = before.told[channel as usize];
+        self.told[channel as usize] = Told { plausible: 0, impossible: told.plausible + told.impossible };
+        self
     }
 
     /// True when most of what the channel told cannot be: not a glitch, the sensor itself.

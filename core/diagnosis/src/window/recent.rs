@@ -7,16 +7,18 @@ use chrono::TimeDelta;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::sample::Sample;
 
+use super::onset::since_onset;
+
 /// What is looked at reaches back so far, h: two whole days, so that each hour of the day is met twice, and a
 /// little more for the clock (engineering judgement).
 pub const KEPT_H: i64 = 50;
 
-/// Rows from [`KEPT_H`] hours before the last row that says anything. Rows are in time order; the last row is
-/// always in it.
+/// Rows from [`KEPT_H`] hours before the last row that says anything, and of these the ones after a fault set in.
+/// Rows are in time order; the last row is always in it.
 pub fn recent(samples: &[Sample]) -> &[Sample] {
     let Some(last) = samples.iter().rfind(|s| says_anything(s)).or(samples.last()) else { return samples };
     let from = last.at - TimeDelta::hours(KEPT_H);
-    &samples[samples.partition_point(|s| s.at < from)..]
+    since_onset(&samples[samples.partition_point(|s| s.at < from)..])
 }
 
 fn says_anything(s: &Sample) -> bool {

@@ -72,6 +72,5 @@ pub fn starts(samples: &[Sample]) -> Vec<Start> {
 }
 
 fn turns(s: &Sample) -> bool {
-    let speed = s.get(Channel::MotorRpm).is_some_and(|n| n > 0.0);
-    speed && !matches!(s.state, Some(PumpState::Stopped | PumpState::Tripped))
+    s.turns() && !matches!(s.state, Some(PumpState::Stopped | PumpState::Tripped))
 }

@@ -2,9 +2,9 @@
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 use wellwright_domain::channel::Channel;
-use wellwright_domain::flags::PumpState;
 use wellwright_domain::sample::Sample;
 
+use super::filling;
 use super::lit::{self, Lit};
 use super::unsteady::{self, Unsteady};
 
@@ -14,6 +14,9 @@ const MOST_POINTS: usize = 4;
 /// Most points from stretches of changing speed. Power, current and voltage follow the speed at once, so these
 /// still tell the electrical side, and often at speeds where nothing was steady.
 const MOST_MOVING: usize = 2;
+
+/// Most stretches in which the pipe was filling.
+const MOST_FILLING: usize = 2;
 
 /// Instants kept of a stretch.
 const MOST_TIMES: usize = 4;
@@ -47,6 +50,8 @@ pub struct Steady {
     pub rows: usize,
     /// The speed was changing: only electrical quantities can be compared.
     pub moving: bool,
+    /// The pipe was filling: nothing of the load can be compared.
+    pub filling: bool,
     /// Its rows are means over a minute or more, in which the speed may have changed.
     pub averaged: bool,
     /// How much of it, and of the minutes before, lay in the sun.
@@ -64,11 +69,6 @@ impl Steady {
     /// Mean of a channel.
     pub fn get(&self, channel: Channel) -> Option<f64> {
         self.means[channel as usize]
-    }
-
-    /// Forgets what a channel told.
-    pub fn forget(&mut self, channel: Channel) {
-        self.means[channel as usize] = None;
     }
 
     /// Uncertainty of that mean from scatter alone, in the channel's unit. Neighbouring rows are not
@@ -105,10 +105,13 @@ impl Steady {
 /// The three phase channels.
 pub const PHASES: [Channel; 3] = [Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA];
 
-struct Row<'a> {
-    sample: &'a Sample,
-    /// Since its run began.
-    running: f64,
+/// A row in which the motor turned.
+pub(super) struct Row<'a> {
+    pub(super) sample: &'a Sample,
+    /// Minutes since its run began.
+    pub(super) running: f64,
+    /// The pipe was filling.
+    pub(super) filling: bool,
     /// Of pumping that the well still feels.
     minutes: f64,
     lit: Lit,
@@ -116,20 +119,23 @@ struct Row<'a> {
 
 /// Steady points of a window and the number of rows that went into them.
 pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
-    let running = running_rows(samples);
+    let mut running = running_rows(samples);
+    filling::mark(&mut running);
     let quiet = quiet_rows(&running);
-    let settled = |wanted: bool| -> Vec<&Row> {
-        let late = |r: &Row| r.running * 60.0 >= SETTLE_S as f64;
-        running.iter().zip(&quiet).filter(|(r, q)| **q == wanted && late(r)).map(|(r, _)| r).collect()
-    };
-    let rows: Vec<&Row> = if settled(true).len() >= 6 {
-        settled(true)
-    } else {
+    let settled: Vec<bool> = running.iter().map(|r| r.running * 60.0 >= SETTLE_S as f64).collect();
+    let mut steady: Vec<bool> =
+        quiet.iter().zip(&settled).map(|(quiet, settled)| *quiet && *settled).collect();
+    if steady.iter().filter(|s| **s).count() < 6 {
         // only short runs: the fastest rows are where the ramp had ended
-        let top = running.iter().filter_map(|r| r.sample.get(Channel::MotorRpm)).fold(0.0, f64::max);
-        running.iter().filter(|r| r.sample.get(Channel::MotorRpm).is_some_and(|n| n >= 0.93 * top)).collect()
+        let top = running.iter().map(speed).fold(0.0, f64::max);
+        steady = running.iter().map(|r| speed(r) >= 0.93 * top).collect();
+    }
+    let of = |wanted: &dyn Fn(usize) -> bool| -> Vec<&Row> {
+        running.iter().enumerate().filter(|(k, _)| wanted(*k)).map(|(_, r)| r).collect()
     };
-    if rows.is_empty() {
+    let rows = of(&|k| steady[k] && !running[k].filling);
+    let filling = of(&|k| steady[k] && running[k].filling);
+    if rows.is_empty() && filling.is_empty() {
         return (Vec::new(), 0);
     }
     let interval_s = typical_interval(samples);
@@ -144,10 +150,12 @@ pub fn steady_points(samples: &[Sample]) -> (Vec<Steady>, usize) {
         used += stretch.len();
         points.push(mean(&stretch, false, back_s));
     }
-    for stretch in stretches(&settled(false), MOST_MOVING) {
-        if stretch.len() >= 3 {
+    let moving = of(&|k| settled[k] && !quiet[k] && !steady[k] && !running[k].filling);
+    let more = [(moving, MOST_MOVING, true), (filling, MOST_FILLING, false)];
+    for (rows, most, moving) in more {
+        for stretch in stretches(&rows, most).into_iter().filter(|s| s.len() >= 3) {
             used += stretch.len();
-            points.push(mean(&stretch, true, back_s));
+            points.push(mean(&stretch, moving, back_s));
         }
     }
     points.sort_by_key(|p| p.at);
@@ -193,7 +201,7 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
     let lit = lit::lit(samples);
     for (i, s) in samples.iter().enumerate() {
         let speed = s.get(Channel::MotorRpm);
-        let runs = s.state.is_none_or(|st| st == PumpState::Running) && speed.is_some_and(|n| n > 0.0);
+        let runs = s.runs() && s.turns();
         let silent = s.state.is_none() && speed.is_none();
         if silent {
             continue;
@@ -215,7 +223,7 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
             if s.get(Channel::ArrayV).is_some() && !mean_of_a_start && !next_differs(samples, i, typical) {
                 let begin = started.unwrap_or(begin);
                 let running = minutes_between(begin, s.at);
-                out.push(Row { sample: s, running, minutes: felt + running, lit: lit[i] });
+                out.push(Row { sample: s, running, filling: false, minutes: felt + running, lit: lit[i] });
             }
         } else if let Some(begin) = started.take() {
             left = Some((felt + minutes_between(begin, s.at), s.at));
@@ -294,7 +302,8 @@ fn mean(rows: &[&Row], moving: bool, back_s: i64) -> Steady {
     let every = rows.len().div_ceil(MOST_TIMES);
     let times = rows.iter().skip(every / 2).step_by(every).map(|r| r.sample.at - back).collect();
     let scatter = || unsteady::of_rows(&rows.iter().map(|r| r.sample).collect::<Vec<_>>());
-    let unsteady = if moving || averaged { Unsteady::default() } else { scatter() };
+    let filling = middle.filling;
+    let unsteady = if moving || filling || averaged { Unsteady::default() } else { scatter() };
     Steady {
         at: middle.sample.at - back,
         unsteady,
@@ -302,6 +311,7 @@ fn mean(rows: &[&Row], moving: bool, back_s: i64) -> Steady {
         running: (mean_of(|r| r.running) - back_min).max(0.0),
         rows: rows.len(),
         moving,
+        filling,
         averaged,
         lit: Lit { now: mean_of(|r| r.lit.now), lately: mean_of(|r| r.lit.lately) },
         times,

@@ -6,7 +6,7 @@ use wellwright_domain::flags::{Flag, PumpState};
 use wellwright_domain::sample::Sample;
 
 use super::outcome::Outcome;
-use super::steady::PHASES;
+use super::steady::{MEANS_BEYOND_S, PHASES};
 
 /// Stops of a window.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,6 +45,8 @@ pub struct Stops {
     pub rest_level_m: Option<f64>,
     /// Highest that the water stood in the window, m below the wellhead, but for single rows.
     pub highest_level_m: Option<f64>,
+    /// Deepest that the water stood when a dry signal stopped the pump, m below the wellhead.
+    pub dry_level_m: Option<f64>,
     /// Water level before the first run of the window, m, and how far it still moved meanwhile.
     pub level_before_m: Option<(f64, f64)>,
     /// Tank while the full signal holds, %.
@@ -129,7 +131,7 @@ pub fn is_senseless(s: &Sample) -> bool {
 
 /// What a row shows; `None` where it says nothing, in a start, and in the first row of a trip, which often carries no
 /// flag yet. `before`: the row before.
-fn outcome(s: &Sample, before: Option<&Sample>) -> Option<Outcome> {
+pub(super) fn outcome(s: &Sample, before: Option<&Sample>) -> Option<Outcome> {
     let speed = s.get(Channel::MotorRpm);
     let flagged = s.flags.and_then(Outcome::of_flags);
     let tripped = before.is_some_and(|b| b.state == Some(PumpState::Tripped));
@@ -178,6 +180,7 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
         rest_module_c: None,
         rest_level_m: None,
         highest_level_m: highest_level(samples),
+        dry_level_m: None,
         level_before_m: level_before(samples),
         full_tank_pct: None,
         hot_share: 0.0,
@@ -243,6 +246,10 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
             }
             hot += usize::from(s.flags.is_some_and(|f| f.has(Flag::OverTemperature)));
         }
+        if o == Outcome::Dry && previous != Some(o) {
+            let level = level_at(&samples[..=i]);
+            stops.dry_level_m = stops.dry_level_m.into_iter().chain(level).reduce(f64::max);
+        }
         if o == Outcome::TankFull {
             full_tank.add(s.get(Channel::TankLevelPct));
         }
@@ -279,17 +286,23 @@ pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) 
     stops
 }
 
-/// Of a hundred levels the second highest, so that single rows decide nothing.
+/// Of a hundred levels the third highest, of fewer at least the second, so that no single row decides.
 fn highest_level(samples: &[Sample]) -> Option<f64> {
     let mut levels: Vec<f64> = samples.iter().filter_map(|s| s.get(Channel::WaterLevelM)).collect();
     levels.sort_by(f64::total_cmp);
-    levels.get(levels.len() / 50).copied()
+    levels.get((levels.len() / 50).max(usize::from(levels.len() > 2))).copied()
+}
+
+/// Deepest level of the last row and those within the minute before it; rows farther apart are means.
+fn level_at(rows: &[Sample]) -> Option<f64> {
+    let last = rows.last()?.at;
+    let near = rows.iter().rev().take_while(|s| (last - s.at).num_seconds() <= MEANS_BEYOND_S);
+    near.filter_map(|s| s.get(Channel::WaterLevelM)).reduce(f64::max)
 }
 
 /// Mean level of the rows before the first run, and how far apart their ends are.
 fn level_before(samples: &[Sample]) -> Option<(f64, f64)> {
-    let turns = |s: &Sample| s.get(Channel::MotorRpm).is_some_and(|n| n > 0.0);
-    let first = samples.iter().position(turns)?;
+    let first = samples.iter().position(Sample::turns)?;
     let levels: Vec<f64> = samples[..first].iter().filter_map(|s| s.get(Channel::WaterLevelM)).collect();
     let tenth = levels.len().div_ceil(10);
     let mean = |l: &[f64]| l.iter().sum::<f64>() / l.len() as f64;

@@ -81,3 +81,15 @@ fn a_state_that_says_it_runs_while_nothing_turns_is_no_run() {
     let f = explain(&Case::new(&kestrel_hollow()).with_samples(&rows)).unwrap();
     assert_eq!(f.causes[0].code, Cause::ControllerFailed, "{:?}", f.causes);
 }
+
+/// The pump's own head on the gauge is no column that could have drained.
+#[test]
+fn a_shut_valve_explains_its_own_gauge() {
+    let system = kestrel_hollow();
+    let samples = running(&system, 1.0, |c| c.water.valve_m_per_m3h2 = f64::INFINITY);
+    assert!(samples.last().unwrap().get(Channel::WellheadKpa).unwrap() > 200.0);
+    let finding = explain(&Case::new(&system).with_samples(&samples)).unwrap();
+    let first = finding.leading().unwrap();
+    assert_eq!(first.code, Cause::ClosedValve);
+    assert!(first.probability > 0.9 && first.severity.as_ref().unwrap().value < 0.02, "{first:?}");
+}

@@ -3,6 +3,7 @@
 mod bench;
 mod contradictions;
 mod each;
+mod later;
 mod levels;
 mod next;
 mod published;

@@ -129,8 +129,9 @@ fn size(system: &System, array: &Array, l: &mut Ledger) -> Size {
         PumpKind::Centrifugal => 3000.0,
         PumpKind::HelicalRotor => 2000.0,
     };
-    let rpm = system.pump.rated_rpm.or(system.controller.max_rpm);
-    let rpm = l.take("pump.rated_rpm", rpm, usual_rpm, 0.3);
+    // a controller is mostly set to turn a pump somewhat over its rated speed
+    let (rpm, spread) = system.controller.max_rpm.map_or((usual_rpm, 0.3), |max| (max, 0.1));
+    let rpm = l.take("pump.rated_rpm", system.pump.rated_rpm, rpm, spread);
     let lift_m = 0.75 * system.well.intake_depth_m + system.delivery.outlet_height_m.unwrap_or(3.0);
     Size { vmp_v, power_w, rpm, lift_m: lift_m.max(3.0) }
 }

@@ -5,8 +5,8 @@ use wellwright_physics::plant::{ArrayCondition, Plant};
 
 use super::held_point::HeldPoint;
 use super::{
-    ArrayQuestion, CELL_K, CURRENT, MODULE_I, MODULE_V, Rest, SENSOR, SHARED, SunFit, SunSide, TRACKING,
-    VOLTAGE, sensor_scatter,
+    AMPS, ArrayQuestion, CELL_K, CURRENT, MODULE_I, MODULE_V, Rest, SENSOR, SHARED, SunFit, SunSide,
+    TRACKING, VOLTAGE, VOLTS, sensor_scatter,
 };
 use crate::baseline::Beside;
 use crate::likelihood::SharedErrors;
@@ -150,7 +150,7 @@ impl SunSide {
             best_v.push(turned.best.v);
             if turned.best.v > 0.0 {
                 let mut loads = [0.0; SHARED];
-                loads[VOLTAGE] = 0.011;
+                loads[VOLTAGE] = VOLTS;
                 loads[MODULE_V] = self.voltage_sigma;
                 loads[CELL_K] = -turned.v_per_k * self.cell_sigma_k;
                 // the best point is flat: 1 % of power is 3 % of voltage; in weak light more, and modules differ
@@ -163,8 +163,8 @@ impl SunSide {
                 rows.push((p.v / turned.best.v).ln(), f64::hypot(own, p.v_own / p.v), loads, more);
             }
             let mut loads = [0.0; SHARED];
-            loads[VOLTAGE] = 0.011;
-            loads[CURRENT] = 0.022;
+            loads[VOLTAGE] = VOLTS;
+            loads[CURRENT] = AMPS;
             loads[MODULE_V] = self.voltage_sigma;
             loads[MODULE_I] = self.current_sigma;
             let more = [0.0, loose_g.hypot(weak).hypot(between_shades(c)), 0.0];
@@ -200,8 +200,17 @@ impl SunSide {
         let errors = rows.errors;
         let of_sky = sky_log_density(&sky) - at_night;
         let log_likelihood = errors.log_density() + of_sky + in_volts;
-        let free = q.free.clone();
-        SunFit { log_likelihood, sky: of_sky, clear: clear_sky, errors, irradiance, best_v, free }
+        let (free, sensor_ratio) = (q.free.clone(), q.sensor_ratio);
+        SunFit {
+            log_likelihood,
+            sky: of_sky,
+            clear: clear_sky,
+            errors,
+            irradiance,
+            best_v,
+            free,
+            sensor_ratio,
+        }
     }
 
     /// Voltage that each point should have by a fit, V: of the best point where the sun alone limits, else where the
@@ -229,7 +238,7 @@ impl SunSide {
         let warmer = plant.array.curve(r.irradiance, cell + 5.0, c).voc();
         if voc > 1.0 {
             let mut loads = [0.0; SHARED];
-            loads[VOLTAGE] = 0.011;
+            loads[VOLTAGE] = VOLTS;
             loads[MODULE_V] = self.voltage_sigma;
             loads[CELL_K] = -(warmer / voc).ln() / 5.0 * self.cell_sigma_k;
             rows.push((r.v / voc).ln(), 0.012, loads, [0.0; 3]);

@@ -7,7 +7,8 @@ use wellwright_physics::array::ArrayCurve;
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
 use super::{
-    CELL_K, CURRENT, MODULE_I, MODULE_V, SENSOR, SHARED, SunPoint, SunSide, VOLTAGE, sensor_scatter,
+    AMPS, CELL_K, CURRENT, MODULE_I, MODULE_V, SENSOR, SHARED, SunPoint, SunSide, VOLTAGE, VOLTS,
+    sensor_scatter,
 };
 use crate::predict::peaks::PeakTable;
 use crate::predict::sky::{KINDS, SkyRow};
@@ -104,9 +105,9 @@ impl HeldPoint<'_> {
 
     fn loads(&self, i: &Current) -> [f64; SHARED] {
         let mut loads = [0.0; SHARED];
-        loads[VOLTAGE] = -0.011 * i.per_v;
+        loads[VOLTAGE] = -VOLTS * i.per_v;
         loads[MODULE_V] = -self.side.voltage_sigma * i.per_v;
-        loads[CURRENT] = 0.022;
+        loads[CURRENT] = AMPS;
         loads[MODULE_I] = self.side.current_sigma;
         loads[CELL_K] = -i.per_k * self.side.cell_sigma_k;
         loads
@@ -164,10 +165,10 @@ impl HeldPoint<'_> {
         let per_k = (self.voltage(&curve(g, 4.0), p.i)? / v).ln() / 4.0;
         let per_i = (v / self.voltage(&here, p.i * 0.95)?).ln() / 0.05;
         let mut loads = [0.0; SHARED];
-        loads[VOLTAGE] = 0.011;
+        loads[VOLTAGE] = VOLTS;
         loads[MODULE_V] = side.voltage_sigma;
         loads[CELL_K] = -per_k * side.cell_sigma_k;
-        loads[CURRENT] = -0.022 * per_i;
+        loads[CURRENT] = -AMPS * per_i;
         loads[MODULE_I] = side.current_sigma * per_g;
         loads[SENSOR] = side.sensor_sigma * per_g;
         let own = self.drift().hypot(p.v_own / p.v).hypot(0.03 * per_g);

@@ -2,7 +2,7 @@
 //! and the speed of their own moment.
 
 use chrono::TimeDelta;
-use wellwright_diagnosis::checks::model;
+use wellwright_diagnosis::checks::{CheckModel, model};
 use wellwright_diagnosis::{Case, explain};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
@@ -28,13 +28,15 @@ fn found(checks: &[CheckMade]) -> Finding {
 #[test]
 fn a_pump_seen_to_stand_later_gets_no_running_check() {
     let of_running = |f: &Finding| {
-        f.next_checks.iter().filter(|n| model(n.code).is_some_and(|m| m.while_running())).count()
+        f.next_checks.iter().filter(|n| model(n.code).is_some_and(CheckModel::while_running)).count()
     };
     let look = |runs: bool| after(60, made(Check::LookAndListen, &[("running", yes(runs))]));
     // a worn pump that no sensor of the water shows, so that there is something to ask
     let (system, mut samples) = (kestrel_hollow(), running(&kestrel_hollow(), 1.0, |c| c.pump.wear = 0.4));
     for s in &mut samples {
-        [Channel::FlowM3H, Channel::WellheadKpa, Channel::WaterLevelM].map(|c| s.set(c, None));
+        for c in [Channel::FlowM3H, Channel::WellheadKpa, Channel::WaterLevelM] {
+            s.set(c, None);
+        }
     }
     let noticed = [Noticed::LessWater];
     let of = |checks: &[CheckMade]| {

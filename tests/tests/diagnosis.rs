@@ -266,7 +266,8 @@ fn throttled_to(plant: &Plant, share: f64) -> f64 {
     open
 }
 
-/// A longitude with the wrong sign makes day of night: what trips in the sun is told all the same, and the slip is said.
+/// A longitude with the wrong sign makes day of night: what trips in the sun is told all the same, and the slip is
+/// said.
 #[test]
 fn a_wrong_longitude_hides_no_trip() {
     let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/recordings");

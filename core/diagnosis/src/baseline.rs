@@ -3,9 +3,9 @@
 //! Head, efficiency, magnets, pipes, modules: each lies somewhere within its tolerance of the record, and stays
 //! there. The baseline's rows under the healthy plant say where: mean and covariance of what is the same then and
 //! now. With them the same quantities are narrower in the window. Of the error that the readings of one sensor share
-//! in a window most of the variance stays (the sensor's own, and how the model differs from the plant), the rest and the
-//! cell temperature are each window's own. What a season or a year may change (levels, pipes, wear of a per cent) is
-//! let loose again.
+//! in a window most of the variance stays (the sensor's own, and how the model differs from the plant), the rest and
+//! the cell temperature are each window's own. What a season or a year may change (levels, pipes, wear of a per cent)
+//! is let loose again.
 
 use chrono::{DateTime, FixedOffset};
 use nalgebra::DMatrix;

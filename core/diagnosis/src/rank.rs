@@ -6,8 +6,8 @@ use wellwright_domain::finding::Severity;
 use crate::likelihood::log_sum_exp;
 use crate::score::{Parts, Scored};
 
-/// Evidence from channels is weighed down by this exponent: the model's errors are wider and more alike than the widths in
-/// `predict` say, so that bits are worth a little less than they look (engineering judgement, checked on cases
+/// Evidence from channels is weighed down by this exponent: the model's errors are wider and more alike than the widths
+/// in `predict` say, so that bits are worth a little less than they look (engineering judgement, checked on cases
 /// of an independent test plant, never on recordings).
 pub const TEMPER: f64 = 0.65;
 

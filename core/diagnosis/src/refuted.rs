@@ -2,8 +2,8 @@
 //! weather could put it.
 //!
 //! A range check sees none of these: nothing, the temperature of a mild morning, or a flow in another unit are values
-//! that a sensor may tell. What all other readings refute is set aside before anything is compared, so that one dead sensor is neither
-//! a fault of the motor nor a dark sky, and it is pointed out.
+//! that a sensor may tell. What all other readings refute is set aside before anything is compared, so that one dead
+//! sensor is neither a fault of the motor nor a dark sky, and it is pointed out.
 
 use std::borrow::Cow;
 

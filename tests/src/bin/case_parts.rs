@@ -2,8 +2,9 @@
 //!
 //! `case_parts all COUNT SEED MIX` writes one line of JSON a case; `case_parts one SEED MIX INDEX [CODE…]` tells the
 //! first six causes, the true one and those named, of one case; `case_parts walk COUNT SEED MIX` makes the suggested
-//! checks one after the other and writes what was said after each, one line of JSON a case. MIX is `uniform`, `priors`, `outside` or the code of
-//! a cause; after `bare-` the record holds only what it must. The cases are those of `make_cases`, with every cause and every set of sensors in turn.
+//! checks one after the other and writes what was said after each, one line of JSON a case. MIX is `uniform`, `priors`,
+//! `outside` or the code of a cause; after `bare-` the record holds only what it must. The cases are those of
+//! `make_cases`, with every cause and every set of sensors in turn.
 //! `case_parts files STEM [CODE…]` tells the same of the case in `STEM.system.toml`, `STEM.telemetry.csv` and
 //! `STEM.checks.toml`.
 //! `site-N`: those that oracle and ranking are both asked about at site N of the split of that seed.

@@ -62,8 +62,8 @@ pub trait CauseModel: Sync {
     /// Which cause.
     fn cause(&self) -> Cause;
 
-    /// Parts whose handling can bring it about, and how strongly having handled one points to it (engineering judgement).
-    /// None: no work does.
+    /// Parts whose handling can bring it about, and how strongly having handled one points to it (engineering
+    /// judgement). None: no work does.
     fn worked_on(&self) -> &'static [(Touched, f64)] {
         &[]
     }
@@ -73,8 +73,8 @@ pub trait CauseModel: Sync {
         &[]
     }
 
-    /// Water that is left, share of a healthy plant's, where physics is not to be asked: nothing turns, or something only
-    /// tells otherwise.
+    /// Water that is left, share of a healthy plant's, where physics is not to be asked: nothing turns, or something
+    /// only tells otherwise.
     fn water(&self) -> Option<f64> {
         None
     }

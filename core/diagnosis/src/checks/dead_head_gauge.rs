@@ -1,9 +1,10 @@
 //! Valve closed for under 10 s at steady speed (centrifugal only): the gauge reads the pump's own head less the
 //! lift.
 //!
-//! Checks pump and rotation in one reading: worn it lacks three fifths of the share that is worn, reversed it is about half
-//! (published four-quadrant data), dry or with a broken shaft nothing. What cannot lift the column leaves it standing
-//! on the gauge. A narrow pipe or a level that the record knows do not touch it. A leak below keeps the water moving and the head down. Error: 7 % and 15 kPa.
+//! Checks pump and rotation in one reading: worn it lacks three fifths of the share that is worn, reversed it is about
+//! half (published four-quadrant data), dry or with a broken shaft nothing. What cannot lift the column leaves it
+//! standing on the gauge. A narrow pipe or a level that the record knows do not touch it. A leak below keeps the water
+//! moving and the head down. Error: 7 % and 15 kPa.
 
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_physics::pump::Pump;

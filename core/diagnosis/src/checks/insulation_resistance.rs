@@ -1,9 +1,10 @@
 //! All leads together against ground, with the controller taken off.
 //!
 //! The only check that sees a leak above some ten kohm. What is foreseen is brought to the temperature of the reading
-//! as for thermoplastic insulation (halves every 10 K), because cable and splices leak more often than windings. Classes for a motor in the well with its cable at 500 V (common practice, several motor manuals):
-//! from 2 Mohm good, 0.5 to 2 serviceable, below damaged, 20 kohm and less failed. A tester below 250 V may
-//! miss what a higher voltage would find. Over range is the tester's top value: as good as it can tell.
+//! as for thermoplastic insulation (halves every 10 K), because cable and splices leak more often than windings.
+//! Classes for a motor in the well with its cable at 500 V (common practice, several motor manuals): from 2 Mohm good,
+//! 0.5 to 2 serviceable, below damaged, 20 kohm and less failed. A tester below 250 V may miss what a higher voltage
+//! would find. Over range is the tester's top value: as good as it can tell.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::check::{Check, CheckMade};

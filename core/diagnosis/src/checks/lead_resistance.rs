@@ -34,7 +34,8 @@ const FAR: f64 = 20.0;
 /// Temperature of copper where none is told, degC.
 const USUAL_C: f64 = 20.0;
 
-/// Resistance of motor and cable, ohm a phase, as cold as the water and the leads. The plant stands for a working motor.
+/// Resistance of motor and cable, ohm a phase, as cold as the water and the leads. The plant stands for a working
+/// motor.
 fn at_rest(plant: &Plant, water_c: f64, lead_c: f64) -> (f64, f64) {
     let motor = plant.motor.phase_ohm * copper_factor(water_c) / copper_factor(water_c + WINDING_RISE_K);
     let lead = plant.condition.lead.cable_ratio * copper_factor(0.5 * (water_c + lead_c));

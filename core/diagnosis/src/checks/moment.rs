@@ -1,4 +1,5 @@
-//! The row, and the steady stretch, that tell of the moment of a check, and how far the speed of that moment may lie from it.
+//! The row, and the steady stretch, that tell of the moment of a check, and how far the speed of that moment may lie
+//! from it.
 //!
 //! Rows more than a minute apart are means. One in which the pump started or stopped tells of neither, so a neighbour
 //! that ran throughout stands for it; and between neighbours at other speeds the speed of the moment is not known

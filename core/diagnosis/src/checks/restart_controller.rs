@@ -1,7 +1,7 @@
 //! Isolate, wait, switch on again, and watch where the array voltage settles.
 //!
-//! A controller that had lost the array's best point, or was hot, finds it again, two times in three; one that stands on
-//! the wrong peak of a shaded array may find the right one; a dead one stays at open circuit, but for some that only
+//! A controller that had lost the array's best point, or was hot, finds it again, two times in three; one that stands
+//! on the wrong peak of a shaded array may find the right one; a dead one stays at open circuit, but for some that only
 //! hung. Everything else settles where it was. Error: the sun moves in 10 min, 3 % of voltage and 15 % of current, and
 //! as far as both moved over the window.
 

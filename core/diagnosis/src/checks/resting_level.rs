@@ -19,7 +19,8 @@ pub const TAPE_M: f64 = 0.3;
 const FALL_SHARE: f64 = 0.25;
 const FALL_M: f64 = 0.46;
 
-/// How far a level under a running pump may lie from a rest that is known, 1 sigma, m. `fall_m`: how far the water falls.
+/// How far a level under a running pump may lie from a rest that is known, 1 sigma, m. `fall_m`: how far the water
+/// falls.
 pub fn fall_sigma_m(fall_m: f64) -> f64 {
     FALL_M.hypot(FALL_SHARE * fall_m.clamp(0.0, 20.0))
 }

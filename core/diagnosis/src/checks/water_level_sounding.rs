@@ -1,8 +1,8 @@
 //! Depth to water while running.
 //!
 //! Parts a dry well and a clogged screen from everything above the pump; against the resting sounding, a level
-//! that fell from a well that lets less in. A level sensor that reads wrong does not move it. Error: the tape 0.2 m; the
-//! record 1.1 m (more where it holds none) and a quarter of the drawdown, less where a sensor has told it.
+//! that fell from a well that lets less in. A level sensor that reads wrong does not move it. Error: the tape 0.2 m;
+//! the record 1.1 m (more where it holds none) and a quarter of the drawdown, less where a sensor has told it.
 
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;

@@ -1,8 +1,8 @@
 //! Gauge before the wellhead valve, running.
 //!
 //! High: the way after it is shut or narrow. Low: little water passes, or the way below is blocked. A pressure
-//! sensor that reads wrong does not move it. Error: the gauge 3 % and 4 kPa, the model 4.5 % and 5 kPa, less where a sensor
-//! has told it; a column that stands may have drained.
+//! sensor that reads wrong does not move it. Error: the gauge 3 % and 4 kPa, the model 4.5 % and 5 kPa, less where a
+//! sensor has told it; a column that stands may have drained.
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};

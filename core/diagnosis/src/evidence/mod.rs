@@ -3,9 +3,9 @@
 //! The weight of one piece is log2 of its likelihood under the cause over its likelihood under the mixture of
 //! the other causes (mixed by their prior), that piece alone and counted as the ranking counts it.
 //!
-//! A piece is added where its kind is told: [`load`] for what is compared at the measured speed, [`array`](mod@array) for sun
-//! and limits, [`swings`] for currents that differ and readings that vary, [`standing`] for rests and starts, [`says`]
-//! for what the controller does and says, [`by_hand`] for checks, [`beforehand`] for what was known before.
+//! A piece is added where its kind is told: [`load`] for what is compared at the measured speed, [`array`](mod@array)
+//! for sun and limits, [`swings`] for currents that differ and readings that vary, [`standing`] for rests and starts,
+//! [`says`] for what the controller does and says, [`by_hand`] for checks, [`beforehand`] for what was known before.
 
 mod array;
 mod beforehand;

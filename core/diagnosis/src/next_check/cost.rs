@@ -1,8 +1,9 @@
 //! The work that a ranking would still waste.
 //!
 //! Who acts on it tries the remedies in the order of probability over cost (Heckerman, Breese and Rommelse 1995)
-//! until one was right, three at the most before it is begun anew; every wrong one is wasted. One lift settles everything that sits in the pump. To leave a
-//! sound system alone costs nothing; to leave a faulty one costs another trip.
+//! until one was right, three at the most before it is begun anew; every wrong one is wasted. One lift settles
+//! everything that sits in the pump. To leave a sound system alone costs nothing; to leave a faulty one costs another
+//! trip.
 
 use wellwright_domain::cause::{Cause, PumpOut};
 use wellwright_domain::check::Check;

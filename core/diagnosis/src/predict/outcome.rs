@@ -203,7 +203,8 @@ pub fn table(overload: f64, dry: f64, under: f64) -> OutcomeTable {
     t
 }
 
-/// The same where it was seen to stand in measured sun, for longer than any controller rests: no link or cloud does that.
+/// The same where it was seen to stand in measured sun, for longer than any controller rests: no link or cloud does
+/// that.
 pub fn stood_in_sun(mut t: OutcomeTable) -> OutcomeTable {
     for o in [Outcome::LowPower, Outcome::Silent] {
         let not_by_chance = NOT_BY_CHANCE * small_chances()[o as usize];

@@ -28,9 +28,9 @@ pub struct Still {
 }
 
 impl Still {
-    /// Compares a window with a hypothesis. `only_stops`: nothing was seen running, so that the resting level is not yet
-    /// counted. `record`: the healthy plant, and how far its resting level lies from the record, m. `probe_m`: where a dry
-    /// signal comes from.
+    /// Compares a window with a hypothesis. `only_stops`: nothing was seen running, so that the resting level is not
+    /// yet counted. `record`: the healthy plant, and how far its resting level lies from the record, m. `probe_m`:
+    /// where a dry signal comes from.
     pub fn new(
         stops: &Stops,
         only_stops: bool,
@@ -60,7 +60,8 @@ impl Still {
     }
 }
 
-/// A level this near above the probe, or deeper, has reached it: sensor, probe and record err, m (engineering judgement).
+/// A level this near above the probe, or deeper, has reached it: sensor, probe and record err, m (engineering
+/// judgement).
 const AT_PROBE_M: f64 = 1.5;
 
 /// The water that a dry signal tells of is gone, or it is not.

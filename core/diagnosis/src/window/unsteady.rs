@@ -25,7 +25,8 @@ const PRESSURE_KPA: f64 = 20.0;
 pub struct Scatter {
     /// All of it.
     pub all: f64,
-    /// What lasts from row to row: of the whole less what neighbours differ by; `None` where too few rows are neighbours.
+    /// What lasts from row to row: of the whole less what neighbours differ by; `None` where too few rows are
+    /// neighbours.
     pub lasting: Option<f64>,
 }
 

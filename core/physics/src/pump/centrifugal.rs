@@ -28,8 +28,8 @@ pub struct Centrifugal {
     best_efficiency: f64,
 }
 
-/// Where the head curve is flat the clearances set what runs back: no more than this share of the best flow (engineering
-/// judgement).
+/// Where the head curve is flat the clearances set what runs back: no more than this share of the best flow
+/// (engineering judgement).
 const MOST_BACK: f64 = 0.5;
 
 impl Centrifugal {

@@ -96,7 +96,8 @@ fn limits(
     let named = limits.uses(load).into_iter().find(|u| u.regime == point.regime);
     match named {
         Some(u) if (u.share - 1.0).abs() < close => Ok(()),
-        // the voltage of an array of unlike strings jumps from one peak to the next: a limit may not be reached, only passed
+        // the voltage of an array of unlike strings jumps from one peak to the next: a limit may not be reached, only
+        // passed
         Some(_) if plant.condition.array.shade.is_some() => Ok(()),
         Some(_) if plant.condition.array.missing_gathered && curve.maxima().len() > 1 => Ok(()),
         u => Err(format!("held by {:?}, which is used {u:?}", point.regime)),

@@ -33,6 +33,11 @@ fn weak_light(irradiance: f64) -> f64 {
     0.25 * (100.0 / irradiance.max(40.0)).powf(1.5)
 }
 
+/// Spread of ln voltage in weak light, where what leaks through the cells counts, and modules differ in it.
+fn weak_light_v(irradiance: f64) -> f64 {
+    0.02 * (100.0 / irradiance.max(1.0)).min(3.0)
+}
+
 /// Spread of ln current between the few darknesses and shares that stand for all shades: at the right peak the
 /// darkest substrings carry it.
 fn between_shades(c: &ArrayCondition) -> f64 {
@@ -121,7 +126,7 @@ impl SunSide {
                     condition: c,
                     point: p,
                     stuck: q.stuck[k],
-                    loose_v,
+                    loose_v: loose_v.hypot(weak_light_v(sensor.unwrap_or(clear))),
                     loose_g: loose_g.hypot(weak_light(sensor.unwrap_or(clear))).hypot(between_shades(c)),
                 };
                 if let Some(g) = sensor {
@@ -241,7 +246,7 @@ impl SunSide {
             loads[VOLTAGE] = VOLTS;
             loads[MODULE_V] = self.voltage_sigma;
             loads[CELL_K] = -(warmer / voc).ln() / 5.0 * self.cell_sigma_k;
-            rows.push((r.v / voc).ln(), 0.012, loads, [0.0; 3]);
+            rows.push((r.v / voc).ln(), 0.012f64.hypot(weak_light_v(r.irradiance)), loads, [0.0; 3]);
         }
     }
 }

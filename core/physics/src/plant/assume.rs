@@ -1,7 +1,7 @@
 //! Class values for what a record does not hold.
 //!
-//! Each is a wide guess for a system of its size (engineering judgement, no single source); diagnosis
-//! widens its spread by the sigma given here and every answer lists the field under `assumed`.
+//! Each is a wide guess for a system of its size (engineering judgement, no single source). Diagnosis widens its spread
+//! by the sigma given here where the field moves an answer much, and every answer lists it under `assumed`.
 
 /// One quantity that the record does not hold.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -18,7 +18,7 @@ use super::{MEANS_BEYOND_S, Outcome};
 /// The rows from the moment on at which the fault set in; all where none is seen.
 pub fn since_onset(rows: &[Sample]) -> &[Sample] {
     let told = QUANTITIES.map(|of| ran(rows, of));
-    let steps = told.iter().filter_map(|told| step(told).or_else(|| drop(told)));
+    let steps = told.iter().filter_map(|told| step(told).or_else(|| fall(told)));
     let onset = steps.max().or_else(|| began_to_trip(rows));
     onset.map_or(rows, |at| &rows[rows.partition_point(|s| s.at < at)..])
 }
@@ -98,7 +98,7 @@ const BESIDE: TimeDelta = TimeDelta::minutes(1);
 
 /// The first row after a sudden fall to less than slower rows gave before: no sun does that, also where the speed
 /// changes with it, so that no line through both sides tells them apart.
-fn drop(told: &[Told]) -> Option<DateTime<FixedOffset>> {
+fn fall(told: &[Told]) -> Option<DateTime<FixedOffset>> {
     let n = told.len();
     let all_s = told.first().zip(told.last()).map(|(a, b)| (b.0 - a.0).as_seconds_f64())?;
     let beside = SIDE_ROWS.max((n as f64 * BESIDE.as_seconds_f64() / all_s.max(1.0)) as usize);

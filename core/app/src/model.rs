@@ -1,10 +1,9 @@
 //! The healthy plant of a record with its ordinary spread: what should be at a moment, with 80 % intervals.
 //!
 //! The centre is the plant that the ranking calls healthy: the record's, as clean and as warm as usual. The spread is
-//! found with sigma points: each latent quantity of
-//! `diagnosis::nuisance`, the array's and the sun's own spreads are moved by one sigma up and down, one at a
-//! time, and what each moves is added in quadrature, upwards and downwards apart (a speed limit cuts one
-//! side only).
+//! found with sigma points: each latent quantity of `diagnosis::nuisance`, the array's and the sun's own spreads are
+//! moved by one sigma up and down, one at a time, and what each moves is added in quadrature, upwards and downwards
+//! apart (a speed limit cuts one side only).
 
 use wellwright_diagnosis::nuisance::{Nuisance, nuisances};
 use wellwright_diagnosis::predict::as_seen::healthy_plant_as_seen;

@@ -142,3 +142,43 @@ pub fn hypotheses(a: &Hypothesis, b: &Hypothesis) -> Option<Hypothesis> {
         at_times: at_end(a.at_times, &b.condition).or(at_end(b.at_times, &a.condition)),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use wellwright_domain::cause::Cause;
+
+    use super::*;
+
+    fn worn() -> Hypothesis {
+        Hypothesis::new(Cause::WornPump).with(|c| c.pump.wear = 0.3).weighing(0.2)
+    }
+
+    fn joint() -> Hypothesis {
+        Hypothesis::new(Cause::HighResistanceJoint).with(|c| c.lead.one_lead_ohm = 1.5).weighing(0.5)
+    }
+
+    #[test]
+    fn each_brings_its_own() {
+        let both = hypotheses(&worn(), &joint()).unwrap();
+        assert_eq!((both.condition.pump.wear, both.condition.lead.one_lead_ohm), (0.3, 1.5));
+        assert!((both.weight - 0.1).abs() < 1e-12);
+        assert_eq!(both.condition.water, WaterCondition::default());
+    }
+
+    #[test]
+    fn what_moves_the_same_part_is_a_rival() {
+        let blocked = Hypothesis::new(Cause::BlockedIntake).with(|c| c.pump.blockage = 0.4);
+        assert!(hypotheses(&worn(), &blocked).is_none());
+        assert!(conditions(&worn().condition, &worn().with(|c| c.pump.wear = 0.4).condition).is_none());
+    }
+
+    #[test]
+    fn the_edges_of_both_are_kept() {
+        let mut a = worn();
+        a.edge = Some(a.clone().with(|c| c.pump.wear = 0.35).condition);
+        let both = hypotheses(&a, &joint()).unwrap();
+        let edge = both.edge.unwrap();
+        assert_eq!((edge.pump.wear, edge.lead.one_lead_ohm), (0.35, 1.5));
+        assert!(both.second_edge.is_none());
+    }
+}

@@ -23,7 +23,7 @@ use crate::predict::{Measured, reference_flow};
 use crate::refuted::sift;
 use crate::score::straight::Drawing;
 use crate::score::{electrical, load};
-use crate::window::Look;
+use crate::window::{Look, recent};
 use wellwright_domain::cause::Cause;
 
 /// What may change between the baseline and the window, in units of the spread before (engineering judgement): levels
@@ -144,7 +144,7 @@ impl Baseline {
         if case.baseline.is_empty() {
             return None;
         }
-        let look = sift(case.baseline, sun_up, case.system, plant).look;
+        let look = sift(case.baseline, recent(case.baseline), sun_up, case.system, plant).look;
         let from = look.span.map(|s| s.0);
         let told = BaselineUse { from, rows: look.rows, refused: None, narrowed: Vec::new() };
         let latent = nuisances(case.system, assumed);

@@ -51,12 +51,12 @@ pub enum DiagnosisError {
 /// the checks and the situation then speak alone.
 pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let system = case.system;
-    let rows = recent(case.samples);
-    let (plant, assumed) = healthy_plant_as_seen(system, rows)
+    let last = recent(case.samples);
+    let (plant, assumed) = healthy_plant_as_seen(system, last)
         .map_err(|source| DiagnosisError::Record { system: system.name.clone(), source })?;
-    let calendar = Calendar::new(&plant, rows);
+    let calendar = Calendar::new(&plant, last);
     let sun_up = |at: DateTime<FixedOffset>| calendar.is_day(at);
-    let Sifted { rows, look, refuted } = sift(case.samples, sun_up, system, &plant);
+    let Sifted { rows, look, refuted } = sift(case.samples, last, sun_up, system, &plant);
     let (far, near): (Vec<CheckMade>, Vec<CheckMade>) =
         in_order(case.checks).into_iter().partition(|made| is_far(made, look.span));
     let case = &Case { checks: &near, samples: &rows, ..case.clone() };

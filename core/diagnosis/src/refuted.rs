@@ -72,14 +72,15 @@ pub struct Sifted<'a> {
     pub refuted: Vec<Refuted>,
 }
 
-/// Sets aside what the rest of the rows refutes.
+/// Sets aside what the rest of the rows refutes. `last`: the [`recent`] of them, which are looked at.
 pub fn sift<'a>(
     rows: &'a [Sample],
+    last: &[Sample],
     sun_up: impl Fn(DateTime<FixedOffset>) -> bool,
     system: &System,
     plant: &Plant,
 ) -> Sifted<'a> {
-    let look = Look::new(recent(rows), &sun_up);
+    let look = Look::new(last, &sun_up);
     let flow_m3_h = reference_flow(plant);
     let refuted: Vec<Refuted> = [
         irradiance(&look, plant),

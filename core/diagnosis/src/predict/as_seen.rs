@@ -14,6 +14,7 @@ use wellwright_physics::plant::{Assumed, Plant};
 use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use super::healthy_plant;
+use crate::window::share_below;
 
 /// Voltage of the best point of a warm array in use, and of its open circuit at rest, over the open circuit of its data
 /// sheet (common practice, no single source).
@@ -50,11 +51,6 @@ struct Seen {
     flat: f64,
 }
 
-fn middle(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied()
-}
-
 impl Seen {
     fn new(samples: &[Sample]) -> Seen {
         let rpm = |s: &Sample| s.get(Channel::MotorRpm).filter(|n| *n > 0.0);
@@ -65,11 +61,11 @@ impl Seen {
         let top = speeds.len().checked_sub(1 + speeds.len() / 50).and_then(|k| speeds.get(k)).copied();
         let at_top = |s: &&Sample| runs(s) && rpm(s).zip(top).is_some_and(|(n, top)| n >= TOP * top);
         let of = |channel: Channel, which: &dyn Fn(&&Sample) -> bool| {
-            middle(samples.iter().filter(which).filter_map(|s| s.get(channel)).collect())
+            share_below(samples.iter().filter(which).filter_map(|s| s.get(channel)), 0.5)
         };
         let rests = |s: &&Sample| !runs(s) && s.get(Channel::ArrayV).is_some_and(|v| v > 5.0);
         let first = samples.iter().position(|s| runs(&s)).unwrap_or(samples.len());
-        let before = middle(samples[..first].iter().filter_map(|s| s.get(Channel::WaterLevelM)).collect());
+        let before = share_below(samples[..first].iter().filter_map(|s| s.get(Channel::WaterLevelM)), 0.5);
         let flat = speeds.iter().filter(|n| top.is_some_and(|top| **n >= 0.995 * top)).count();
         Seen {
             rest_v: of(Channel::ArrayV, &rests),
@@ -77,13 +73,9 @@ impl Seen {
             run_a: of(Channel::ArrayA, &at_top),
             sun_w_m2: of(Channel::IrradianceWM2, &at_top),
             top_rpm: top,
-            phase_a: middle(
-                samples
-                    .iter()
-                    .filter(at_top)
-                    .filter_map(|s| s.get(Channel::PhaseUA))
-                    .filter(|a| *a > 0.1)
-                    .collect(),
+            phase_a: share_below(
+                samples.iter().filter(at_top).filter_map(|s| s.get(Channel::PhaseUA)).filter(|a| *a > 0.1),
+                0.5,
             ),
             line_v: of(Channel::OutputV, &at_top),
             flow_m3_h: of(Channel::FlowM3H, &at_top),

@@ -6,6 +6,7 @@
 
 use wellwright_domain::channel::Channel;
 
+use super::share_below;
 use super::steady::Row;
 
 /// A run whose first row is not older than this was seen to start, min.
@@ -36,8 +37,7 @@ fn filling(run: &[Row], channel: Channel, least: f64) -> usize {
         return 0;
     }
     let told = |row: &Row| row.sample.get(channel);
-    let mut late: Vec<f64> = run[run.len() / 2..].iter().filter_map(told).collect();
-    late.sort_by(f64::total_cmp);
-    let Some(later) = late.get(late.len() / 2).filter(|later| **later > least) else { return 0 };
+    let late = run[run.len() / 2..].iter().filter_map(told);
+    let Some(later) = share_below(late, 0.5).filter(|later| *later > least) else { return 0 };
     run.iter().position(|row| told(row).is_some_and(|v| v > COME * later)).unwrap_or(0)
 }

@@ -109,5 +109,12 @@ impl Look {
     }
 }
 
+/// The value below which a share of all lies, 0.5 the middle one; `None` of none.
+pub fn share_below(values: impl IntoIterator<Item = f64>, share: f64) -> Option<f64> {
+    let mut values: Vec<f64> = values.into_iter().collect();
+    values.sort_by(f64::total_cmp);
+    values.get((share * values.len() as f64) as usize).copied()
+}
+
 /// So many impossible values may be glitches.
 const GLITCHES: usize = 2;

@@ -13,7 +13,7 @@ use wellwright_domain::sample::Sample;
 
 use super::steady::PHASES;
 use super::stops::outcome;
-use super::{MEANS_BEYOND_S, Outcome};
+use super::{MEANS_BEYOND_S, Outcome, share_below};
 
 /// The rows from the moment on at which the fault set in; all where none is seen.
 pub fn since_onset(rows: &[Sample]) -> &[Sample] {
@@ -115,21 +115,15 @@ fn fall(told: &[Told]) -> Option<DateTime<FixedOffset>> {
     let left = |k: usize| (sums[k + beside] - sums[k]) / (sums[k] - sums[k - beside]).max(1e-9);
     let k = (beside..=n - beside).min_by(|a, b| left(*a).total_cmp(&left(*b)))?;
     let (before, since) = told.split_at(k);
-    let slow = share(since.iter().map(|t| t.1), 0.1)?;
+    let slow = share_below(since.iter().map(|t| t.1), 0.1)?;
     let slower: Vec<f64> = before.iter().filter(|t| t.1 <= 1.005 * slow).map(|t| t.2).collect();
-    let least = share(slower.iter().copied(), 0.1).filter(|_| slower.len() >= SIDE_ROWS)?;
-    let most = share(since.iter().map(|t| t.2), 0.9)?;
+    let least = share_below(slower.iter().copied(), 0.1).filter(|_| slower.len() >= SIDE_ROWS)?;
+    let most = share_below(since.iter().map(|t| t.2), 0.9)?;
     let falls = 1.0 - LEAST_SHARE;
     // what hardly lifted may stop to by itself
-    let much = (sums[k] - sums[k - beside]) / beside as f64 > MUCH * share(before.iter().map(|t| t.2), 0.9)?;
+    let much =
+        (sums[k] - sums[k - beside]) / beside as f64 > MUCH * share_below(before.iter().map(|t| t.2), 0.9)?;
     (left(k) < falls && most < falls * least && much && is_long(told, k)).then_some(told[k].0)
-}
-
-/// The value below which a share of all lies.
-fn share(values: impl Iterator<Item = f64>, share: f64) -> Option<f64> {
-    let mut values: Vec<f64> = values.collect();
-    values.sort_by(f64::total_cmp);
-    values.get((share * values.len() as f64) as usize).copied()
 }
 
 /// 1, n and n^2 of each row, n about its mean and over its spread, but no less than a per cent of the mean.

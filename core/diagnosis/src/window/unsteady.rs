@@ -8,6 +8,7 @@ use nalgebra::{DMatrix, DVector};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::sample::Sample;
 
+use super::share_below;
 use super::steady::PHASES;
 
 /// Fewer rows tell no scatter.
@@ -58,13 +59,9 @@ pub fn of_rows(rows: &[&Sample]) -> Unsteady {
 /// The middle of several stretches.
 pub fn middle(all: &[Unsteady]) -> Unsteady {
     let of = |pick: fn(&Unsteady) -> Option<Scatter>| {
-        let middle = |mut told: Vec<f64>| {
-            told.sort_by(f64::total_cmp);
-            told.get(told.len() / 2).copied()
-        };
         let told: Vec<Scatter> = all.iter().filter_map(pick).collect();
-        let lasting = middle(told.iter().filter_map(|s| s.lasting).collect());
-        middle(told.iter().map(|s| s.all).collect()).map(|all| Scatter { all, lasting })
+        let lasting = share_below(told.iter().filter_map(|s| s.lasting), 0.5);
+        share_below(told.iter().map(|s| s.all), 0.5).map(|all| Scatter { all, lasting })
     };
     Unsteady { torque: of(|u| u.torque), flow: of(|u| u.flow), pressure: of(|u| u.pressure) }
 }

@@ -15,7 +15,7 @@ use wellwright_physics::cell_temperature::noct;
 use wellwright_physics::plant::{ArrayCondition, Plant};
 
 use crate::predict::climate::day_air_c;
-use crate::predict::reference_flow;
+use crate::predict::{reference_flow, speed};
 use crate::window::{Look, PHASES, Steady, recent};
 
 /// A reading of a sensor that everything else refutes.
@@ -80,7 +80,14 @@ pub fn sift<'a>(
     system: &System,
     plant: &Plant,
 ) -> Sifted<'a> {
-    let look = Look::new(last, &sun_up);
+    let guessed = speed::guessed(plant, rows);
+    let guesses = guessed.is_some();
+    let look_at = |rows: &[Sample]| {
+        let look = Look::new(rows, &sun_up);
+        if guesses { look.guessing_speed() } else { look }
+    };
+    let look = look_at(guessed.as_deref().map_or(last, recent));
+    let rows = guessed.map_or(Cow::Borrowed(rows), Cow::Owned);
     let flow_m3_h = reference_flow(plant);
     let refuted: Vec<Refuted> = [
         irradiance(&look, plant),
@@ -94,15 +101,15 @@ pub fn sift<'a>(
     .flatten()
     .collect();
     if refuted.is_empty() {
-        return Sifted { rows: Cow::Borrowed(rows), look, refuted };
+        return Sifted { rows, look, refuted };
     }
-    let mut rows = rows.to_vec();
+    let mut rows = rows.into_owned();
     for row in &mut rows {
         for r in &refuted {
             row.set(r.channel, None);
         }
     }
-    let of_all = Look::new(recent(&rows), sun_up);
+    let of_all = look_at(recent(&rows));
     let look = refuted.iter().fold(of_all, |left, r| left.without(r.channel, &look));
     Sifted { rows: Cow::Owned(rows), look, refuted }
 }

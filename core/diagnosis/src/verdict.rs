@@ -4,9 +4,9 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::finding::{DoFirst, Regime, Verdict};
 use wellwright_domain::record::PumpKind;
-use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 
+use crate::predict::speed::load_at;
 use crate::running::{Running, cycles};
 use crate::window::{Look, Outcome, Steady};
 
@@ -107,7 +107,7 @@ pub fn running_regime(plant: &Plant, look: &Look) -> Option<Regime> {
 pub fn point_regime(plant: &Plant, p: &Steady) -> Regime {
     let c = &plant.controller;
     let Some(rpm) = p.rpm() else { return Regime::Stopped };
-    let load = plant.load_at(rpm, Level::After { minutes: p.minutes });
+    let load = load_at(plant, p);
     let amps = p.phase_a().unwrap_or(load.motor.phase_a);
     let volts = p.get(Channel::OutputV).unwrap_or(load.motor.line_v);
     if rpm >= 0.985 * c.max_rpm {

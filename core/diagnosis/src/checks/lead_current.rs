@@ -9,11 +9,11 @@ use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, CheckMade};
 use wellwright_domain::flags::PumpState;
-use wellwright_physics::hydraulics::Level;
 use wellwright_physics::load::Load;
 use wellwright_physics::motor::unbalance_pct;
 
 use super::{CheckModel, Foreseen, Prediction};
+use crate::predict::speed::load_at;
 use crate::window::Steady;
 
 /// See the module.
@@ -56,7 +56,7 @@ impl CheckModel for LeadCurrent {
         // where no current is told the power is, and at one speed the current goes with it
         let by_power = |l: &Load| {
             let told = point.filter(|s| s.rpm().is_some()).and_then(Steady::dc_w)?;
-            let same = p.plant.load_at(point?.rpm()?, Level::After { minutes: point?.minutes });
+            let same = load_at(p.plant, point?);
             let ratio = (told / same.dc_w.max(1.0)).clamp(0.2, 5.0);
             Some(((l.motor.phase_a.max(LEAST_A) * ratio).ln(), 0.06))
         };

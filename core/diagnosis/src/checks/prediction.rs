@@ -23,6 +23,7 @@ use crate::causes::{Hypothesis, SensorWrong};
 use crate::predict::WATER_C;
 use crate::predict::climate::day_air_c;
 use crate::predict::outcome::{self, OutcomeTable};
+use crate::predict::speed::load_at;
 use crate::score::held::sun_per_speed;
 use crate::window::{Look, Outcome, Steady, is_senseless};
 
@@ -234,8 +235,11 @@ impl<'a> Prediction<'a> {
 
     /// The speed of the very moment, rpm, and the minutes pumped; how long is known from the stretch about it.
     fn speed(&self) -> Option<(f64, f64)> {
-        let steady = self.steady().and_then(|p| Some((p.rpm()?, p.minutes)));
-        let turning = |r: &Sample| r.get(Channel::MotorRpm).filter(|n| *n > 0.0);
+        // what is a guess for a healthy plant is another speed for this one
+        let guess = self.steady().filter(|p| p.guessed_speed);
+        let by = guess.map_or(1.0, |p| load_at(self.plant, p).rpm / p.rpm().unwrap_or(1.0).max(1.0));
+        let steady = self.steady().and_then(|p| Some((by * p.rpm()?, p.minutes)));
+        let turning = |r: &Sample| r.get(Channel::MotorRpm).filter(|n| *n > 0.0).map(|n| by * n);
         let of_row = self.row().and_then(turning).map(|n| (n, steady.map_or(60.0, |s| s.1)));
         let read = || self.shown_rpm().filter(|n| *n > 0.0).map(|n| (n, 60.0));
         of_row.or(steady).or_else(read).or_else(|| Some((self.operating_point()?.load?.rpm, 60.0)))

@@ -7,9 +7,9 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::Check;
-use wellwright_physics::hydraulics::Level;
 
 use super::Prediction;
+use crate::predict::speed::load_at;
 
 /// Tape, and a rest too short, m.
 pub const TAPE_M: f64 = 0.3;
@@ -39,7 +39,7 @@ pub fn by_running_level(p: &Prediction, own: (f64, f64)) -> Option<(f64, f64)> {
     }
     let point = p.look.steady.iter().rev().find(|s| !s.moving && s.get(Channel::WaterLevelM).is_some())?;
     let read_m = point.get(Channel::WaterLevelM)?;
-    let load = p.plant.load_at(point.rpm()?, Level::After { minutes: point.minutes });
+    let load = point.rpm().map(|_| load_at(p.plant, point))?;
     let fall_m = load.water.level_m - p.plant.water.well.static_m - p.plant.condition.water.static_deeper_m;
     let class = p.system().sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
     Some(both(own, (read_m - fall_m, fall_sigma_m(fall_m).hypot(class))))

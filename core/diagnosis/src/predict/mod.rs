@@ -10,6 +10,7 @@ pub mod column;
 pub mod outcome;
 pub mod peaks;
 pub mod sky;
+pub mod speed;
 pub mod sun;
 
 use wellwright_domain::channel::Channel;
@@ -143,7 +144,7 @@ impl Measured {
                     rows.push(Row { point: k, quantity, measured, shared, own });
                 }
             };
-            if let Some(w) = point.dc_w().filter(|w| *w > 1.0) {
+            if let Some(w) = point.dc_w().filter(|w| *w > 1.0 && !point.guessed_speed) {
                 let scatter =
                     point.scatter(Channel::ArrayA) / point.get(Channel::ArrayA).unwrap_or(1.0).max(0.05);
                 // V 1 %, A 2 %, slow model 2 %
@@ -201,12 +202,10 @@ impl Measured {
             let load = match last {
                 Some((k, load)) if k == row.point => load,
                 _ => {
+                    let point = self.points.get(row.point);
                     // at rest, and rested
-                    let (rpm, minutes) = self
-                        .points
-                        .get(row.point)
-                        .map_or((0.0, 0.0), |p| (p.rpm().unwrap_or(0.0), p.minutes));
-                    let load = plant.load_at(rpm, Level::After { minutes });
+                    let rested = || plant.load_at(0.0, Level::After { minutes: 0.0 });
+                    let load = point.map_or_else(rested, |p| speed::load_at(plant, p));
                     last = Some((row.point, load));
                     load
                 }
@@ -248,7 +247,7 @@ fn late_m(plant: &Plant, look: &Look) -> f64 {
     if look.steady.iter().filter(|p| p.moving).count() < 2 {
         return 0.0;
     }
-    let drawn = |p: &Steady| Some(plant.load_at(p.rpm()?, Level::After { minutes: p.minutes }).water.level_m);
+    let drawn = |p: &Steady| p.rpm().map(|_| speed::load_at(plant, p).water.level_m);
     let levels = look.steady.iter().filter_map(drawn);
     let (low, high) = levels.fold((f64::INFINITY, 0.0f64), |(a, b), m| (a.min(m), b.max(m)));
     LATE * (high - low).max(0.0)

@@ -3,11 +3,11 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::Drive;
-use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
 use crate::likelihood::log_sum_exp;
+use crate::predict::speed::load_at;
 use crate::window::Steady;
 
 /// So long after a start the speed may still be on its way, min.
@@ -21,10 +21,12 @@ pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
     if p.running < RAMP_MIN {
         return false;
     }
-    if rpm >= 0.975 * plant.highest_rpm() || rpm <= 1.02 * c.min_rpm {
+    // what is guessed from the power is known as well as the plant
+    let (least, most) = if p.guessed_speed { (1.1, 0.88) } else { (1.02, 0.975) };
+    if rpm >= most * plant.highest_rpm() || rpm <= least * c.min_rpm {
         return false;
     }
-    let load = plant.load_at(rpm, Level::After { minutes: p.minutes });
+    let load = load_at(plant, p);
     let amps = p.phase_a().unwrap_or(load.motor.phase_a);
     // a mean over minutes at a limit lies below it
     let near = if p.averaged { 0.96 } else { 1.0 };
@@ -79,7 +81,7 @@ fn shapes(points: &[Steady], plant: &Plant, h: &Hypothesis) -> Vec<(f64, [f64; 3
     let mut fed = plant.clone();
     fed.controller.drive = Drive::SixStep;
     let middle = &points[points.len() / 2];
-    let load = fed.load_at(middle.rpm().unwrap_or(0.0), Level::After { minutes: middle.minutes });
+    let load = load_at(&fed, middle);
     let full = load.motor.unbalance;
     let half = full.map(|u| 1.0 + 0.5 * (u - 1.0));
     let ceiling = plant.controller.voltage_ratio() * middle.get(Channel::ArrayV).unwrap_or(f64::INFINITY);

@@ -6,11 +6,11 @@
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::PumpKind;
-use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hold;
 use crate::likelihood::SharedErrors;
+use crate::predict::speed::load_at;
 use crate::window::Steady;
 
 /// Where a limit or voltage may lie, 1 sigma of ln.
@@ -120,7 +120,7 @@ const fn keeps(scatter: f64, counted: f64) -> Keeps {
 /// What the hold keeps at a point, how close, and d ln of it / d ln speed.
 /// `hours`: over how long the points lie.
 fn reading(p: &Steady, plant: &Plant, hold: Hold, per_speed: f64, hours: f64) -> Option<(f64, Keeps, f64)> {
-    let load = || plant.load_at(p.rpm().unwrap_or(0.0), Level::After { minutes: p.minutes });
+    let load = || load_at(plant, p);
     let square = if per_speed > 2.0 { 1.9 } else { 0.3 };
     match hold {
         Hold::Speed => Some((p.rpm()?, keeps(0.002, 0.02), 1.0)),

@@ -3,8 +3,6 @@
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::FlowPlace;
-use wellwright_physics::hydraulics::Level;
-use wellwright_physics::load::Load;
 use wellwright_physics::plant::Plant;
 
 use super::straight::{OWN, Predicted};
@@ -12,8 +10,8 @@ use crate::baseline::Beside;
 use crate::causes::{Hypothesis, LooseLoad, SensorWrong};
 use crate::likelihood::SharedErrors;
 use crate::predict::column::fills_all_min;
+use crate::predict::speed::load_at;
 use crate::predict::{Measured, Quantity, Row};
-use crate::window::Steady;
 
 /// Quantities in the order of their shared-error columns.
 pub(super) const QUANTITIES: [Quantity; 6] = [
@@ -247,11 +245,6 @@ fn unknown_spread(quantity: Quantity, flow_size: f64, measured: f64) -> f64 {
         Quantity::Pressure => 60.0 + 0.5 * measured.abs(),
         Quantity::Level => 8.0,
     }
-}
-
-/// The load of a plant at a steady point.
-pub(super) fn load_at(plant: &Plant, point: &Steady) -> Load {
-    plant.load_at(point.rpm().unwrap_or(0.0), Level::After { minutes: point.minutes })
 }
 
 /// What it costs a hypothesis that it needs more voltage than there is, or more current than the limit, at the worst

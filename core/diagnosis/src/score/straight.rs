@@ -7,9 +7,10 @@ use wellwright_physics::hydraulics::{Level, WaterCondition};
 use wellwright_physics::plant::{Condition, Plant};
 use wellwright_physics::pump::Pump;
 
-use super::load::{LoadFit, QUANTITIES, load_at};
+use super::load::{LoadFit, QUANTITIES};
 use crate::causes::Hypothesis;
 use crate::nuisance::Nuisance;
+use crate::predict::speed::load_at;
 use crate::predict::{Measured, Quantity, Row, column};
 use crate::window::Steady;
 
@@ -305,7 +306,7 @@ fn near_lift(plant: &Plant, p: &Steady) -> bool {
 /// Head of a centrifugal pump at no flow over what is asked of it.
 fn lift_ratio(plant: &Plant, p: &Steady) -> Option<f64> {
     let Pump::Centrifugal(pump) = &plant.pump else { return None };
-    let rpm = p.rpm()?;
+    let rpm = if p.guessed_speed { load_at(plant, p).rpm } else { p.rpm()? };
     let level = Level::After { minutes: p.minutes };
     let own = pump.head_m(rpm * plant.condition.lead.true_speed, 0.0, &plant.condition.pump);
     // up to the outlet, whatever a hole lets go on the way

@@ -83,6 +83,15 @@ impl Look {
         }
     }
 
+    /// A look at rows whose speeds are guesses from their power.
+    #[must_use]
+    pub fn guessing_speed(mut self) -> Look {
+        for p in &mut self.steady {
+            p.guessed_speed = true;
+        }
+        self
+    }
+
     /// True when the channel gave at least one plausible value.
     pub fn has(&self, channel: Channel) -> bool {
         self.told[channel as usize].plausible > 0

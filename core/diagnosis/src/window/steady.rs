@@ -54,6 +54,8 @@ pub struct Steady {
     pub filling: bool,
     /// Its rows are means over a minute or more, in which the speed may have changed.
     pub averaged: bool,
+    /// No speed was told: the one that stands here is that of a healthy plant at the power of the point.
+    pub guessed_speed: bool,
     /// How much of it, and of the minutes before, lay in the sun.
     pub lit: Lit,
     /// How much its readings vary at its speed; nothing where the speed changed or rows are means.
@@ -198,6 +200,8 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
     let mut felt = 0.0;
     let mut previous: Option<&Sample> = None;
     let typical = typical_interval(samples);
+    // where nothing tells the array voltage, the load still speaks
+    let blind = samples.iter().all(|s| s.get(Channel::ArrayV).is_none());
     let lit = lit::lit(samples);
     for (i, s) in samples.iter().enumerate() {
         let speed = s.get(Channel::MotorRpm);
@@ -220,7 +224,10 @@ fn running_rows(samples: &[Sample]) -> Vec<Row<'_>> {
                 started = Some(s.at - TimeDelta::minutes(30));
             }
             let mean_of_a_start = typical > MEANS_BEYOND_S && (s.at - begin).num_seconds() < typical;
-            if s.get(Channel::ArrayV).is_some() && !mean_of_a_start && !next_differs(samples, i, typical) {
+            if (blind || s.get(Channel::ArrayV).is_some())
+                && !mean_of_a_start
+                && !next_differs(samples, i, typical)
+            {
                 let begin = started.unwrap_or(begin);
                 let running = minutes_between(begin, s.at);
                 out.push(Row { sample: s, running, filling: false, minutes: felt + running, lit: lit[i] });
@@ -313,6 +320,7 @@ fn mean(rows: &[&Row], moving: bool, back_s: i64) -> Steady {
         moving,
         filling,
         averaged,
+        guessed_speed: false,
         lit: Lit { now: mean_of(|r| r.lit.now), lately: mean_of(|r| r.lit.lately) },
         times,
         means,

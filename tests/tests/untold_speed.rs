@@ -14,8 +14,11 @@ use wellwright_physics::plant::{Condition, Plant};
 use wellwright_physics::pump::Rotation;
 use wellwright_tests::rows::{nearly_clear, noon, row};
 
+/// Puts something wrong into a plant.
+type Wrong = fn(&mut Condition);
+
 /// Twenty minutes at noon of a plant in some condition, without what is not told.
-fn rows(system: &System, of: fn(&mut Condition), untold: &[Channel]) -> Vec<Sample> {
+fn rows(system: &System, of: Wrong, untold: &[Channel]) -> Vec<Sample> {
     let (mut plant, _) = Plant::from_record(system).unwrap();
     of(&mut plant.condition);
     let clear = clear_plane(&plant, noon(system)).unwrap();
@@ -39,7 +42,7 @@ fn found(system: &System, rows: &[Sample]) -> Finding {
 fn what_is_wrong_is_found_without_the_speed_or_the_array_voltage() {
     let reversed = |c: &mut Condition| c.pump.rotation = Rotation::Reversed;
     let broken = |c: &mut Condition| c.pump.uncoupled = true;
-    let cases: [(System, fn(&mut Condition), Cause); 4] = [
+    let cases: [(System, Wrong, Cause); 4] = [
         (kestrel_hollow(), |_| {}, Cause::Healthy),
         (dovecote_bend(), |_| {}, Cause::Healthy),
         (kestrel_hollow(), reversed, Cause::ReversedRotation),

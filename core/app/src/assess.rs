@@ -94,7 +94,7 @@ fn only_the_end(samples: &[Sample], finding: &Finding) -> Option<String> {
 }
 
 /// Evidence of the lead maps and of the situation says what was known, where the ranking left it open: the
-/// parity of the composed map, and the situation followed by what was noticed.
+/// parity of the composed map, and the situation followed by what was touched and what was noticed.
 fn name_what_was_known(finding: &mut Finding, q: &Question<'_>) {
     let parity = match q.system.cable.parity() {
         Some(Parity::Odd) => "odd",
@@ -102,6 +102,10 @@ fn name_what_was_known(finding: &mut Finding, q: &Question<'_>) {
         None => "unknown",
     };
     let mut situation = q.told.situation.map_or("unknown".to_owned(), |s| code(&s));
+    for touched in q.told.touched.iter().flatten() {
+        situation.push_str(" touched=");
+        situation.push_str(&code(touched));
+    }
     for noticed in q.told.noticed.iter().flatten() {
         situation.push(' ');
         situation.push_str(&code(noticed));

@@ -87,7 +87,7 @@ impl Seen {
 /// The most that an array can give: open circuit, V, and short circuit, A.
 fn most(plant: &Plant, array: &ArrayCondition, coldest_c: f64) -> (f64, f64) {
     let mut clean = *array;
-    // neither shade nor dirt nor a lost substring raises what it can give
+    // neither shade nor a lost substring raises what it can give
     (clean.shade, clean.missing_substrings, clean.dc_ohm) = (None, 0.0, 0.0);
     let bound = |g: f64| plant.array.curve(g, coldest_c, &clean);
     (bound(BRIGHT_W_M2.0).voc(), bound(BRIGHT_W_M2.1).current_a(0.0))

@@ -119,9 +119,13 @@ pub fn severity(score: &CauseScore) -> Option<Severity> {
     for p in &mut points {
         p.1 /= total;
     }
-    // each grid value stands for half the way to its neighbours
+    // each grid value stands for half the way to its neighbours, a count for itself
+    let counts = info.unit == "count";
     let edges: Vec<(f64, f64)> = (0..points.len())
         .map(|k| {
+            if counts {
+                return (points[k].0, points[k].0);
+            }
             if points.len() == 1 {
                 let off = READ_OFF * points[0].0.abs();
                 return (points[0].0 - off, points[0].0 + off);

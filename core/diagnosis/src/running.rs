@@ -39,7 +39,7 @@ pub fn running(look: &Look, checks: &[CheckMade]) -> Running {
         // nobody heard of it since
         Some(Outcome::CommsLost) | None => by_hand(checks.iter()),
         // whoever switched it off has stopped it
-        Some(last) if cycles(look) && !last.is_meant() => Running::Yes,
+        Some(last) if cycles(look) && !last.is_meant() && !look.stops.waits_no_more() => Running::Yes,
         Some(_) => Running::No,
     }
 }
@@ -109,6 +109,19 @@ mod tests {
         assert_eq!(of(&[Runs, Tripped], &hand), Running::No);
         let cycling: Vec<PumpState> = [Runs, Tripped, Tripped].repeat(4);
         assert_eq!(of(&cycling, &[]), Running::Yes, "the next start comes by itself");
+    }
+
+    /// A pump that cycled runs again by itself, but not for ever and not at night.
+    #[test]
+    fn a_pump_that_stood_for_hours_does_not_run() {
+        use PumpState::{Running as Runs, Tripped};
+        let cycling: Vec<PumpState> = [Runs, Tripped, Tripped].repeat(4);
+        let after = |rests: usize| [&cycling[..], &vec![Tripped; rests]].concat();
+        let of = |states: &[PumpState], up: bool| running(&Look::new(&rows(states), |_| up), &[]);
+        assert_eq!((of(&after(20), true), of(&after(400), true)), (Running::Yes, Running::No));
+        let dusk = rows(&cycling).last().unwrap().at;
+        let at_night = Look::new(&rows(&after(20)), |at| at <= dusk);
+        assert_eq!(running(&at_night, &[]), Running::No);
     }
 
     #[test]

@@ -114,3 +114,52 @@ fn night_is_the_last_that_is_known() {
     let look = Look::new(&all, |at| at < dusk);
     assert_eq!((look.stops.night, look.stops.last), (30, Some(Outcome::Silent)));
 }
+
+/// Nobody blames the night for a leak to ground.
+#[test]
+fn a_protective_stop_at_night_is_seen() {
+    let of = |flag: Flag| {
+        let mut all = rows(&rests(30));
+        for s in &mut all {
+            s.flags = Some(Flags::NONE.with(flag));
+        }
+        let look = Look::new(&all, |_| false);
+        (observed(&look), look.stops.night)
+    };
+    assert_eq!(of(Flag::GroundFault), (Some(Outcome::GroundFault), 30));
+    assert_eq!(of(Flag::DryProbe), (Some(Outcome::Dry), 30));
+    assert_eq!(of(Flag::TankFull), (None, 30));
+}
+
+/// Seconds after a stop the level is no level of rest.
+#[test]
+fn a_level_of_rest_has_rested() {
+    let of = |rest_min: usize| {
+        let mut all = rows(&[runs(60), rests(6 * rest_min), runs(60)].concat());
+        let ends = all[60].at;
+        for s in &mut all {
+            let after = (s.at - ends).num_seconds() as f64 / 60.0;
+            let level =
+                if s.state == Some(PumpState::Running) { 45.0 } else { 45.0 - after.clamp(0.0, 15.0) };
+            s.set(Channel::WaterLevelM, Some(level));
+        }
+        Look::new(&all, |_| true).stops.rest_level_m
+    };
+    assert_eq!((of(5), of(25)), (None, Some(30.0)));
+}
+
+/// What says nothing at all is neither a stop nor a run.
+#[test]
+fn silence_is_no_standing() {
+    let mut all = rows(&[runs(30), vec![PumpState::Tripped; 30], rests(700)].concat());
+    for s in &mut all[30..60] {
+        s.flags = Some(Flags::NONE.with(Flag::OverCurrent));
+    }
+    assert!(Look::new(&all, |_| true).stops.stood_min > 100.0);
+    for s in &mut all[60..] {
+        (s.state, s.flags) = (None, None);
+        s.set(Channel::MotorRpm, None);
+    }
+    let stops = Look::new(&all, |_| true).stops;
+    assert!(stops.stood_min < 6.0 && !stops.stays_tripped(), "{stops:?}");
+}

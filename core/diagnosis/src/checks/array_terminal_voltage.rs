@@ -78,7 +78,7 @@ impl CheckModel for ArrayTerminalVoltage {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("ohm", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("ohm", false))
     }
 }

@@ -68,7 +68,7 @@ impl CheckModel for BucketTest {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("m3/h", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("m3/h", false))
     }
 }

@@ -29,7 +29,7 @@ impl CheckModel for ClockCompare {
         vec![made.number("offset_h")]
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("h", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("h", false))
     }
 }

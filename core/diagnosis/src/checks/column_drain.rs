@@ -57,6 +57,10 @@ impl CheckModel for ColumnDrain {
         vec![delay, Foreseen::yes(spins(p))]
     }
 
+    fn field(&self, feature: usize) -> Option<&'static str> {
+        (feature == 1).then_some("spins_back")
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![made.number("water_delay_s").map(|s| s.clamp(3.0, NEVER_S).ln()), yes_no(made, "spins_back")]
     }
@@ -65,7 +69,7 @@ impl CheckModel for ColumnDrain {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("s", true))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("s", true))
     }
 }

@@ -12,14 +12,14 @@ use wellwright_domain::finding::Contradiction;
 
 use super::insulation_resistance::GOOD_MOHM;
 use super::lead_resistance;
-use super::moment::{is_same_moment, steady_at};
+use super::moment::{is_same_moment, row_at, steady_at};
 use crate::case::Case;
 use crate::impossible::Bounds;
 use crate::predict::outcome;
 use crate::predict::sky::Calendar;
 use crate::refuted::Refuted;
 use crate::score::warned::warned;
-use crate::window::{Look, Outcome, PHASES};
+use crate::window::{Look, Outcome, PHASES, is_senseless};
 use wellwright_physics::plant::Plant;
 
 /// Two answers of one check differ when they lie apart by this share.
@@ -194,7 +194,7 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
 fn cannot_be(made: &CheckMade, healthy: &Plant) -> Option<Contradiction> {
     let model = super::model(made.check)?;
     let slip = model.cannot_be(made, healthy)?;
-    let (unit, _) = model.unit()?;
+    let (unit, _) = model.unit(0)?;
     let two = Two { id: slip.id, between: [made.check.code(), "record"], values: slip.values, unit };
     two.beyond(Tolerance::Share(0.0, 0.0))
 }
@@ -233,9 +233,9 @@ fn against_flags(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradic
         }
         Check::LookAndListen => {
             let seen = made.yes("running")?;
-            let at = steady_at(look, made.at).filter(|_| made.at.is_some());
             // only what is surely of the same moment
-            let told = at.is_some();
+            let row = made.at.and_then(|at| row_at(case.samples, at));
+            let told = row.is_some_and(|s| s.runs() && !is_senseless(s));
             (told && !seen).then(|| yes_and_no("look_and_state", [made.check.code(), "state"], [0.0, 1.0]))
         }
         _ => None,

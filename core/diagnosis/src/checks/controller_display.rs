@@ -66,6 +66,13 @@ impl CheckModel for ControllerDisplay {
         out
     }
 
+    fn field(&self, feature: usize) -> Option<&'static str> {
+        match feature.checked_sub(1) {
+            None => Some("running"),
+            Some(k) => TOLD.get(k).map(|o| o.code()),
+        }
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         let number = |b: bool| f64::from(u8::from(b));
         // a start is neither

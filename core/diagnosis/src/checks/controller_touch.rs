@@ -25,6 +25,10 @@ impl CheckModel for ControllerTouch {
         vec![Foreseen::yes(blocked), Foreseen::yes(in_sun)]
     }
 
+    fn field(&self, feature: usize) -> Option<&'static str> {
+        ["blocked", "in_sun"].get(feature).copied()
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![yes_no(made, "blocked"), yes_no(made, "in_sun")]
     }

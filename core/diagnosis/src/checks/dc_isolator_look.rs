@@ -44,11 +44,15 @@ impl CheckModel for DcIsolatorLook {
         true
     }
 
+    fn field(&self, feature: usize) -> Option<&'static str> {
+        (feature == 1).then_some("all_closed")
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![made.number("input_v"), yes_no(made, "all_closed")]
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("V", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("V", false))
     }
 }

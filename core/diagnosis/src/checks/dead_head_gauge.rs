@@ -57,7 +57,7 @@ impl CheckModel for DeadHeadGauge {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("kPa", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("kPa", false))
     }
 }

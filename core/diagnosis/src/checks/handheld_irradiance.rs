@@ -66,7 +66,7 @@ impl CheckModel for HandheldIrradiance {
         vec![made.number("w_m2").map(|g| g.max(1.0).ln())]
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("W/m2", true))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("W/m2", true))
     }
 }

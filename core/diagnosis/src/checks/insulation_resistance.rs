@@ -126,7 +126,7 @@ impl CheckModel for InsulationResistance {
         false
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("Mohm", true))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("Mohm", true))
     }
 }

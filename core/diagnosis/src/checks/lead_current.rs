@@ -91,7 +91,7 @@ impl CheckModel for LeadCurrent {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("A", true))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("A", true))
     }
 }

@@ -117,7 +117,7 @@ impl CheckModel for LeadResistance {
         far.then_some(CannotBe { id: "another_unit", values: [low, expected] })
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("ohm", true))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("ohm", true))
     }
 }

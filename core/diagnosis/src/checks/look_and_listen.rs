@@ -11,6 +11,8 @@ use super::{CheckModel, Foreseen, Prediction, yes_no};
 /// See the module.
 pub struct LookAndListen;
 
+const FIELDS: [&str; 5] = ["running", "unusual_noise", "leak_seen", "shade_seen", "dirt_seen"];
+
 fn noise(cause: Cause) -> f64 {
     match cause {
         Cause::MechanicalDrag => 0.5,
@@ -51,7 +53,11 @@ impl CheckModel for LookAndListen {
         [runs, noise(p.cause()), leak(p), shade, dirt(p)].map(Foreseen::yes).to_vec()
     }
 
+    fn field(&self, feature: usize) -> Option<&'static str> {
+        FIELDS.get(feature).copied()
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
-        ["running", "unusual_noise", "leak_seen", "shade_seen", "dirt_seen"].map(|f| yes_no(made, f)).to_vec()
+        FIELDS.map(|f| yes_no(made, f)).to_vec()
     }
 }

@@ -76,9 +76,14 @@ pub trait CheckModel: Sync {
     /// The same features in an answer; `None` where the person left it out.
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>>;
 
-    /// Unit in which the first feature is told, and whether it is a logarithm. `None`: it is a yes or no, or means
-    /// nothing outside the ranking.
-    fn unit(&self) -> Option<(&'static str, bool)> {
+    /// Unit in which a feature is told, and whether it is a logarithm. `None`: it is a yes or no, or means nothing
+    /// outside the ranking.
+    fn unit(&self, _feature: usize) -> Option<(&'static str, bool)> {
+        None
+    }
+
+    /// Field of the contract to which a yes or no answers, where a check asks for more than one.
+    fn field(&self, _feature: usize) -> Option<&'static str> {
         None
     }
 

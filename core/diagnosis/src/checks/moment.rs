@@ -48,6 +48,14 @@ pub struct NearRow<'a> {
     pub speed_spread: f64,
 }
 
+/// The row nearest to `at`, within ten minutes.
+pub fn row_at(rows: &[Sample], at: DateTime<FixedOffset>) -> Option<&Sample> {
+    let k = rows.partition_point(|s| s.at < at);
+    let apart = |s: &&Sample| (s.at - at).num_milliseconds().abs();
+    let nearest = rows[k.saturating_sub(1)..rows.len().min(k + 1)].iter().min_by_key(apart)?;
+    (apart(&nearest) as f64 <= 60_000.0 * NEAR_MIN).then_some(nearest)
+}
+
 /// It stood throughout: a mean that says it stood at its end may have turned before.
 fn stood(s: &Sample) -> bool {
     !s.runs() && !s.turns()

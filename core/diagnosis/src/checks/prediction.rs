@@ -236,7 +236,7 @@ impl<'a> Prediction<'a> {
     /// The speed of the very moment, rpm, and the minutes pumped; how long is known from the stretch about it.
     fn speed(&self) -> Option<(f64, f64)> {
         // what is a guess for a healthy plant is another speed for this one
-        let guess = self.steady().filter(|p| p.guessed_speed);
+        let guess = self.steady().filter(|p| p.guessed_by_w.is_some());
         let by = guess.map_or(1.0, |p| load_at(self.plant, p).rpm / p.rpm().unwrap_or(1.0).max(1.0));
         let steady = self.steady().and_then(|p| Some((by * p.rpm()?, p.minutes)));
         let turning = |r: &Sample| r.get(Channel::MotorRpm).filter(|n| *n > 0.0).map(|n| by * n);

@@ -79,7 +79,11 @@ impl CheckModel for RecordCount {
         false
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("count", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        match feature {
+            0 | 1 | 4 => Some(("count", false)),
+            2 => Some(("A", true)),
+            _ => Some(("V", true)),
+        }
     }
 }

@@ -17,6 +17,12 @@ pub struct RestartController;
 /// Least current that is told as a logarithm, A.
 const LEAST_A: f64 = 0.05;
 
+/// A pump that is kept from running tries to while the ammeter is read so often, and what it draws then, A, with its
+/// spread, 1 sigma of ln (engineering judgement).
+const TRIES: f64 = 0.3;
+const TRIES_A: f64 = 0.6;
+const TRIES_LN: f64 = 0.7;
+
 /// Where it settles: voltage, and ln of the current, each with 1 sigma.
 type Settled = ((f64, f64), (f64, f64));
 
@@ -81,6 +87,11 @@ impl CheckModel for RestartController {
                 vec![Foreseen::number(1.0, 2.0), Foreseen::number(LEAST_A.ln(), 0.3)]
             }
             Cause::ControllerFailed => mix(HUNG, settled(best.v, best.i), open),
+            // one that is kept from running may try to all the same
+            _ if p.runs() <= 0.0 => {
+                let volts = Foreseen::number(open.0.0, open.0.1);
+                vec![volts, Foreseen::either(1.0 - TRIES, open.1, (TRIES_A.ln(), TRIES_LN))]
+            }
             _ => mix(p.runs(), running, open),
         }
     }
@@ -97,7 +108,7 @@ impl CheckModel for RestartController {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("V", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("V", false))
     }
 }

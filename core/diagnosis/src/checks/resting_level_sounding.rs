@@ -67,7 +67,7 @@ impl CheckModel for RestingLevelSounding {
         below_the_pump(made, healthy)
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("m", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("m", false))
     }
 }

@@ -102,7 +102,7 @@ impl CheckModel for StringCurrent {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("count", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("count", false))
     }
 }

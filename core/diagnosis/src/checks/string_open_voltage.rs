@@ -69,7 +69,7 @@ impl CheckModel for StringOpenVoltage {
         vec![Some(best), lower]
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("V", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("V", false))
     }
 }

@@ -48,6 +48,14 @@ impl CheckModel for TankLook {
         vec![Foreseen::yes(arrives), level]
     }
 
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 1).then_some(("%", false))
+    }
+
+    fn field(&self, feature: usize) -> Option<&'static str> {
+        (feature == 0).then_some("water_arriving")
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![yes_no(made, "water_arriving"), made.number("level_pct")]
     }

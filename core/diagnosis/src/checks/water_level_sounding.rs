@@ -86,7 +86,7 @@ impl CheckModel for WaterLevelSounding {
         true
     }
 
-    fn unit(&self) -> Option<(&'static str, bool)> {
-        Some(("m", false))
+    fn unit(&self, feature: usize) -> Option<(&'static str, bool)> {
+        (feature == 0).then_some(("m", false))
     }
 }

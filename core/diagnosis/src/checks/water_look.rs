@@ -33,6 +33,10 @@ impl CheckModel for WaterLook {
         vec![Foreseen::yes(sand), Foreseen::yes(bubbles)]
     }
 
+    fn field(&self, feature: usize) -> Option<&'static str> {
+        ["sand", "bubbles"].get(feature).copied()
+    }
+
     fn read(&self, made: &CheckMade) -> Vec<Option<f64>> {
         vec![yes_no(made, "sand"), yes_no(made, "bubbles")]
     }

@@ -43,9 +43,11 @@ const METER: f64 = 0.025;
 
 /// Light, as the array or its sensor tells it, beside a clear sky by the record's clock and plane, and by the cause's.
 fn sky(t: &Teller) -> Option<Piece> {
-    let seen = mean(t.scorer.sun.irradiance(&t.best().sun).into_iter())?;
+    // a sensor is told as it reads
+    let reads = |s: &Scored| if t.scorer.look.has(Channel::IrradianceWM2) { s.sun.sensor_ratio } else { 1.0 };
+    let seen = reads(t.best()) * mean(t.scorer.sun.irradiance(&t.best().sun).into_iter())?;
     let weight = t.bits(&|s| TEMPER * s.sun.sky);
-    let clear = |s: &Scored| mean(s.sun.clear.iter().copied());
+    let clear = |s: &Scored| mean(s.sun.clear.iter().copied()).map(|g| reads(s) * g);
     let piece = Piece::of_channel(Channel::IrradianceWM2, t.running(), weight).measured(seen);
     Some(piece.if_healthy(t.healthy().and_then(clear)).if_cause(clear(t.best())))
 }

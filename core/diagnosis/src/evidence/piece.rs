@@ -79,6 +79,12 @@ impl From<f64> for Value {
     }
 }
 
+impl From<Option<String>> for Value {
+    fn from(word: Option<String>) -> Value {
+        Value(word.map(EvidenceValue::Text))
+    }
+}
+
 impl From<Option<f64>> for Value {
     fn from(x: Option<f64>) -> Value {
         x.map_or(Value(None), Value::from)

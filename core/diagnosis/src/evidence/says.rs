@@ -4,6 +4,7 @@ use wellwright_domain::channel::Channel;
 
 use super::piece::Piece;
 use super::{Teller, Telling};
+use crate::predict::outcome;
 use crate::score::{Scored, heat, rhythm, warned};
 use crate::window::Outcome;
 
@@ -16,9 +17,12 @@ const SAYS: &str = "controller_display";
 fn does(t: &Teller) -> Option<Piece> {
     let meant = t.scorer.stands_as_meant().filter(|_| t.scorer.look.stops.trips == 0);
     let seen = meant.or(t.scorer.observed)?;
-    let weight = t.bits(&|s| s.parts.outcome + meant.map_or(0.0, |_| s.parts.resting));
+    let weight = t.bits(&|s| {
+        let full = rhythm::of_full_tank(t.scorer.look, s.hypothesis.cause);
+        s.parts.outcome + full + meant.map_or(0.0, |_| s.parts.resting)
+    });
     let piece = Piece::of_check(SAYS, t.regime, weight).measured(seen.code());
-    Some(piece.if_healthy(Outcome::Runs.code()).if_cause(most_likely(t.best())))
+    Some(piece.if_healthy(Outcome::Runs.code()).if_cause(most_likely(t.best(), seen)))
 }
 
 fn warns(t: &Teller) -> Option<Piece> {
@@ -61,10 +65,9 @@ fn heat_sink(t: &Teller) -> Option<Piece> {
     flagged.then(|| piece.if_healthy(Outcome::Runs.code()))
 }
 
-fn most_likely(s: &Scored) -> &'static str {
+/// What it makes the controller do most likely; what was seen where nothing is likelier.
+fn most_likely(s: &Scored, seen: Outcome) -> &'static str {
     let chance = |o: &Outcome| s.table[*o as usize];
-    Outcome::ALL
-        .into_iter()
-        .max_by(|a, b| chance(a).total_cmp(&chance(b)))
-        .map_or(Outcome::Runs.code(), Outcome::code)
+    let most = Outcome::ALL.into_iter().max_by(|a, b| chance(a).total_cmp(&chance(b)));
+    most.filter(|o| chance(o) > outcome::chance(&s.table, seen)).unwrap_or(seen).code()
 }

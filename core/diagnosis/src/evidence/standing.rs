@@ -1,14 +1,13 @@
 //! What a system at rest tells: level, pressure, voltage, tank, the start that failed and how the water came.
 
-use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::finding::Regime;
 
 use super::piece::Piece;
 use super::swings::SHARE;
 use super::{Teller, Telling};
-use crate::score::electrical;
-use crate::score::still::{FULL_PCT, least_share, open_circuit_v, resting_level_m};
+use crate::score::still::{FULL_PCT, least_share, open_circuit_v, reaches_probe, resting_level_m};
+use crate::score::{Scored, electrical};
 
 pub const PIECES: [Telling; 8] =
     [voltage, level, dry_level, pressure, full_tank, failed_start, water_came, pressure_before_start];
@@ -43,7 +42,7 @@ fn level(t: &Teller) -> Option<Piece> {
 fn dry_level(t: &Teller) -> Option<Piece> {
     let seen = t.scorer.look.stops.dry_level_m?;
     let weight = t.bits(&|s| t.scorer.still(&s.hypothesis).dry);
-    let reaches = t.best().hypothesis.cause != Cause::FalseDrySignal;
+    let reaches = reaches_probe(t.best().hypothesis.cause);
     let piece = Piece::of_channel(Channel::WaterLevelM, Regime::Stopped, weight).measured(seen);
     Some(if reaches { piece.if_cause(t.scorer.probe_m()) } else { piece })
 }
@@ -76,15 +75,13 @@ fn failed_start(t: &Teller) -> Option<Piece> {
 
 /// Seconds from the start to water.
 fn water_came(t: &Teller) -> Option<Piece> {
-    let starts = t.scorer.look.starts.iter().filter_map(|s| s.delay_s.map(|delay| (delay, s.rest_min)));
-    let starts: Vec<(f64, f64)> = starts.collect();
-    let mean = |of: &dyn Fn(&(f64, f64)) -> f64| starts.iter().map(of).sum::<f64>() / starts.len() as f64;
-    let usual = |h| mean(&|(_, rest_min)| t.scorer.usual_delay_s(*rest_min, h));
+    let mean = |of: &[f64]| of.iter().sum::<f64>() / of.len() as f64;
+    let delays: Vec<f64> = t.scorer.look.starts.iter().filter_map(|s| s.delay_s).collect();
+    let usual = |s: &Scored| mean(&t.scorer.usual_delays_s(&s.hypothesis));
     let weight = t.bits(&|s| t.scorer.came(&s.hypothesis).delay);
     let piece =
-        Piece::of_channel(Channel::FlowM3H, Regime::Stopped, weight).unit("s").measured(mean(&|s| s.0));
-    let healthy = t.healthy().map(|h| usual(&h.hypothesis));
-    (!starts.is_empty()).then(|| piece.if_healthy(healthy).if_cause(usual(&t.best().hypothesis)))
+        Piece::of_channel(Channel::FlowM3H, Regime::Stopped, weight).unit("s").measured(mean(&delays));
+    (!delays.is_empty()).then(|| piece.if_healthy(t.healthy().map(usual)).if_cause(usual(t.best())))
 }
 
 /// Pressure at the end of a rest, beside that of the standing column.

@@ -5,7 +5,7 @@ use wellwright_domain::channel::Channel;
 use super::piece::Piece;
 use super::{Teller, Telling};
 use crate::rank::TEMPER;
-use crate::score::{electrical, unsteady};
+use crate::score::electrical;
 
 pub const PIECES: [Telling; 2] = [unbalance, swings];
 
@@ -22,7 +22,7 @@ fn unbalance(t: &Teller) -> Option<Piece> {
 }
 
 fn swings(t: &Teller) -> Option<Piece> {
-    let (channel, seen, usual) = unsteady::told(t.scorer.look)?;
+    let (channel, seen, usual) = t.scorer.swings()?;
     let weight = t.bits(&|s| s.parts.unsteady);
     let piece = Piece::of_channel(channel, t.running(), weight).unit("%").measured(100.0 * seen);
     // four of five steady ones stay below

@@ -7,7 +7,7 @@ use wellwright_domain::record::{PumpKind, System};
 use wellwright_domain::situation::Situation;
 
 use crate::case::Case;
-use crate::checks::{CheckModel, stands};
+use crate::checks::{CheckModel, counts, stands};
 use crate::running::{Running, running, seen_since};
 use crate::score::Scorer;
 use crate::window::{Look, Outcome};
@@ -22,7 +22,7 @@ const FRESH_MIN: i64 = 60;
 pub fn is_possible(scorer: &Scorer, model: &dyn CheckModel, stopped: bool) -> bool {
     let (case, look) = (scorer.case, scorer.look);
     let check = model.check();
-    let made = case.checks.iter().any(|c| c.check == check);
+    let made = case.checks.iter().any(|c| c.check == check && counts(c, scorer.plant));
     let moved = model.while_running() || model.starts_pump();
     // nothing is heard of a pump that must stand
     let silent = stopped && check == Check::LookAndListen;

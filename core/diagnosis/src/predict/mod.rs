@@ -144,7 +144,7 @@ impl Measured {
                     rows.push(Row { point: k, quantity, measured, shared, own });
                 }
             };
-            if let Some(w) = point.dc_w().filter(|w| *w > 1.0 && !point.guessed_speed) {
+            if let Some(w) = point.dc_w().filter(|w| *w > 1.0 && point.guessed_by_w.is_none()) {
                 let scatter =
                     point.scatter(Channel::ArrayA) / point.get(Channel::ArrayA).unwrap_or(1.0).max(0.05);
                 // V 1 %, A 2 %, slow model 2 %

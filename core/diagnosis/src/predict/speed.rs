@@ -30,7 +30,7 @@ const STEEP: (f64, f64) = (0.7, 8.0);
 pub fn load_at(plant: &Plant, point: &Steady) -> Load {
     let level = Level::After { minutes: point.minutes };
     let rpm = point.rpm().unwrap_or(0.0);
-    match point.dc_w().filter(|_| point.guessed_speed) {
+    match point.guessed_by_w {
         Some(watts) => at_power(plant, watts, rpm, level),
         None => plant.load_at(rpm, level),
     }

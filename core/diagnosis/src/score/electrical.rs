@@ -22,7 +22,7 @@ pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
         return false;
     }
     // what is guessed from the power is known as well as the plant
-    let (least, most) = if p.guessed_speed { (1.1, 0.88) } else { (1.02, 0.975) };
+    let (least, most) = if p.guessed_by_w.is_some() { (1.1, 0.88) } else { (1.02, 0.975) };
     if rpm >= most * plant.highest_rpm() || rpm <= least * c.min_rpm {
         return false;
     }

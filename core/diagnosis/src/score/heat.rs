@@ -21,10 +21,12 @@ pub fn is_flagged(look: &Look) -> bool {
 
 /// log likelihood of what is known of the controller's heat.
 pub fn log_likelihood(look: &Look, plant: &Plant, cause: Cause) -> f64 {
-    if look.steady.is_empty() && look.stops.count(Outcome::TooHot) == 0 {
+    let hottest = hottest_c(look);
+    let tripped = look.stops.count(Outcome::TooHot) > 0 && !look.stops.names_too_many_reasons();
+    // a stop for heat is weighed with the other stops
+    if hottest.is_none() && (look.steady.is_empty() || tripped) {
         return 0.0;
     }
-    let hottest = hottest_c(look);
     let read = hottest.is_some_and(|c| c >= plant.controller.derate_from_c - 1.5);
     if cause == Cause::ControllerFailed && !read {
         // what its flags say has no sense

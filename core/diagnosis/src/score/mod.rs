@@ -290,8 +290,9 @@ impl<'a> Scorer<'a> {
             resting: self.resting(&h, &sun),
             still: self.still(&h).total(),
             rhythm: rhythm::without_a_word(self.look, h.cause)
+                + rhythm::of_full_tank(self.look, h.cause)
                 + rhythm::between_trips(self.look, self.observed, &h),
-            unsteady: unsteady::log_likelihood(self.look, &h),
+            unsteady: unsteady::log_likelihood(self.look, self.flow_size, &h),
             starts: self.came(&h).total(),
             heat: heat::log_likelihood(self.look, self.plant, h.cause),
             impossible: self.bounds.log_likelihood(&plant, &h),

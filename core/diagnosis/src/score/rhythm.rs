@@ -78,6 +78,20 @@ pub fn without_a_word(look: &Look, cause: Cause) -> f64 {
     }
 }
 
+/// A float that hangs lets go by itself so often, and a tank that is full empties so often in a window (engineering
+/// judgement: days of use against hours of looking).
+const LETS_GO: f64 = 0.06;
+const EMPTIES: f64 = 0.3;
+
+/// log likelihood of signals of a full tank that end, or do not.
+pub fn of_full_tank(look: &Look, cause: Cause) -> f64 {
+    if look.stops.emptied + look.stops.count(Outcome::TankFull) == 0 {
+        return 0.0;
+    }
+    let p: f64 = if cause == Cause::StuckFloat { LETS_GO } else { EMPTIES };
+    if look.stops.emptied > 0 { p.ln() } else { (1.0 - p).ln() }
+}
+
 /// Share of the time in which it ran beside a protective stop; `None` when none was `seen`.
 pub fn ran_between_trips(look: &Look, seen: Option<Outcome>) -> Option<f64> {
     let trip = seen.filter(|o| o.is_trip())?;

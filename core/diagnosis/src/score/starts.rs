@@ -55,9 +55,21 @@ impl Came {
     }
 }
 
-/// Seconds until water under a hypothesis, after a rest of `rest_min` minutes.
-pub fn usual_delay_s(column: Column, plant: &Plant, flow_m3_h: f64, rest_min: f64, h: &Hypothesis) -> f64 {
-    PROMPT_S + drained(h, column.valve, rest_min).unwrap_or(0.0) * fill_s(plant, flow_m3_h)
+/// Seconds until water under a hypothesis, each start by itself: in the first of a new system the whole pipe fills.
+pub fn usual_delays_s(
+    starts: &[Start],
+    column: Column,
+    plant: &Plant,
+    flow_m3_h: f64,
+    h: &Hypothesis,
+) -> Vec<f64> {
+    let fills_s = fill_s(plant, flow_m3_h);
+    let told = starts.iter().filter(|s| s.delay_s.is_some()).enumerate();
+    told.map(|(k, s)| {
+        let empty = drained(h, column.valve, s.rest_min).unwrap_or(0.0);
+        PROMPT_S + fills_s * if column.first_ever && k == 0 { 1.0 } else { empty }
+    })
+    .collect()
 }
 
 fn late(delay_s: f64, fill_s: f64, drained: Option<f64>, first: bool) -> f64 {

@@ -64,13 +64,18 @@ impl Still {
 /// judgement).
 const AT_PROBE_M: f64 = 1.5;
 
+/// The water may fall to the probe of a dry signal.
+pub fn reaches_probe(cause: Cause) -> bool {
+    matches!(cause, Cause::DryRunning | Cause::WellYieldLimit | Cause::StaticLevelDrop | Cause::CloggedScreen)
+}
+
 /// The water that a dry signal tells of is gone, or it is not.
 fn at_the_probe(level_m: f64, probe_m: f64, h: &Hypothesis) -> f64 {
     if h.sensor.is_some_and(|(wrong, _)| wrong == Channel::WaterLevelM) {
         return 0.0;
     }
     let p: f64 = match h.cause {
-        Cause::DryRunning | Cause::WellYieldLimit | Cause::StaticLevelDrop | Cause::CloggedScreen => 0.85,
+        cause if reaches_probe(cause) => 0.85,
         Cause::Unknown | Cause::RecordMismatch => 0.3,
         // the signal comes over water; what stands as low by chance is rare
         _ => 0.04,
@@ -149,7 +154,7 @@ fn start_currents(amps: [f64; 3], h: &Hypothesis) -> f64 {
 
 /// A helical rotor that pushed against a shut valve leaves its pressure behind the check valve.
 fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
-    let column = plant.water.pipes.column_kpa();
+    let column = h.told(Channel::WellheadKpa, plant.water.pipes.column_kpa());
     // the column may have drained; a pump that ran a moment leaves a little more
     let sigma = 0.4 * column + 15.0;
     let z = (kpa - column) / sigma;

@@ -306,7 +306,7 @@ fn near_lift(plant: &Plant, p: &Steady) -> bool {
 /// Head of a centrifugal pump at no flow over what is asked of it.
 fn lift_ratio(plant: &Plant, p: &Steady) -> Option<f64> {
     let Pump::Centrifugal(pump) = &plant.pump else { return None };
-    let rpm = if p.guessed_speed { load_at(plant, p).rpm } else { p.rpm()? };
+    let rpm = if p.guessed_by_w.is_some() { load_at(plant, p).rpm } else { p.rpm()? };
     let level = Level::After { minutes: p.minutes };
     let own = pump.head_m(rpm * plant.condition.lead.true_speed, 0.0, &plant.condition.pump);
     // up to the outlet, whatever a hole lets go on the way

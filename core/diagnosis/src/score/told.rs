@@ -1,9 +1,11 @@
 //! Parts of a score one by one, as the score counts them and the evidence tells them.
 
+use wellwright_domain::channel::Channel;
+
 use super::resting::{log_factor, log_factor_by_hand, stands_as_meant};
-use super::starts::{Came, usual_delay_s};
+use super::starts::{Came, usual_delays_s};
 use super::still::Still;
-use super::{Scored, Scorer};
+use super::{Scored, Scorer, unsteady};
 use crate::causes::Hypothesis;
 use crate::checks::Here;
 use crate::predict::outcome::{self, OutcomeTable};
@@ -68,14 +70,19 @@ impl Scorer<'_> {
         log_factor(h, self.look, &self.healthy_flow, &self.sun, sun)
     }
 
+    /// The quantity that swings most beyond what is usual: its channel, the scatter seen and the usual one, share.
+    pub fn swings(&self) -> Option<(Channel, f64, f64)> {
+        unsteady::told(self.look, self.flow_size)
+    }
+
     /// How the water came after rests.
     pub fn came(&self, h: &Hypothesis) -> Came {
         Came::new(&self.look.starts, self.column, self.plant, self.flow_size, h)
     }
 
-    /// Seconds until water after a rest of so many minutes.
-    pub fn usual_delay_s(&self, rest_min: f64, h: &Hypothesis) -> f64 {
-        usual_delay_s(self.column, self.plant, self.flow_size, rest_min, h)
+    /// Seconds until water at each start that tells it.
+    pub fn usual_delays_s(&self, h: &Hypothesis) -> Vec<f64> {
+        usual_delays_s(&self.look.starts, self.column, self.plant, self.flow_size, h)
     }
 
     /// Why it stood as meant for most of the time, if it did: tank full or switched off.

@@ -67,10 +67,22 @@ fn varies(h: &Hypothesis) -> [f64; 3] {
     }
 }
 
+/// Near its shut-off a pump gives much more or nothing for a hair of speed: flow is held against so much of the usual.
+const LEAST_FLOW: f64 = 0.25;
+
+/// What a look tells of scatter, that of the flow over no less than a part of the usual flow, m3/h.
+fn seen(look: &Look, flow_size: f64) -> Unsteady {
+    let flows: Vec<f64> = look.steady.iter().filter_map(|p| p.get(Channel::FlowM3H)).collect();
+    let mean = flows.iter().sum::<f64>() / flows.len().max(1) as f64;
+    let share = (mean / (LEAST_FLOW * flow_size)).clamp(0.0, 1.0);
+    let smaller = |s: Scatter| Scatter { all: share * s.all, lasting: s.lasting.map(|l| share * l) };
+    Unsteady { flow: look.unsteady.flow.map(smaller), ..look.unsteady }
+}
+
 /// The quantity that swings most beyond what is usual where the water is steady: its channel, the scatter seen and
 /// the usual one, share.
-pub fn told(look: &Look) -> Option<(Channel, f64, f64)> {
-    let Unsteady { torque, flow, pressure } = look.unsteady;
+pub fn told(look: &Look, flow_size: f64) -> Option<(Channel, f64, f64)> {
+    let Unsteady { torque, flow, pressure } = seen(look, flow_size);
     let drawn = if look.has(Channel::PhaseUA) { Channel::PhaseUA } else { Channel::ArrayA };
     let all =
         [(drawn, torque, TORQUE), (Channel::FlowM3H, flow, FLOW), (Channel::WellheadKpa, pressure, PRESSURE)];
@@ -82,9 +94,9 @@ pub fn told(look: &Look) -> Option<(Channel, f64, f64)> {
         .max_by(|a, b| (a.1 / a.2).total_cmp(&(b.1 / b.2)))
 }
 
-/// log likelihood of the scatter of a look.
-pub fn log_likelihood(look: &Look, h: &Hypothesis) -> f64 {
-    let Unsteady { torque, flow, pressure } = look.unsteady;
+/// log likelihood of the scatter of a look at a pump that usually gives `flow_size` m3/h.
+pub fn log_likelihood(look: &Look, flow_size: f64, h: &Hypothesis) -> f64 {
+    let Unsteady { torque, flow, pressure } = seen(look, flow_size);
     let [a, b, c] = varies(h);
     TORQUE.log_density(torque, a) + FLOW.log_density(flow, b) + PRESSURE.log_density(pressure, c)
 }

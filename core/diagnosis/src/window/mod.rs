@@ -4,6 +4,7 @@
 //! of steady points (means over stretches at nearly one speed) and a count of what kinds of stop occurred.
 
 mod filling;
+mod levels;
 mod lit;
 mod onset;
 mod outcome;
@@ -87,7 +88,7 @@ impl Look {
     #[must_use]
     pub fn guessing_speed(mut self) -> Look {
         for p in &mut self.steady {
-            p.guessed_speed = true;
+            p.guessed_by_w = p.dc_w();
         }
         self
     }

@@ -17,8 +17,11 @@ use super::{MEANS_BEYOND_S, Outcome, share_below};
 
 /// The rows from the moment on at which the fault set in; all where none is seen.
 pub fn since_onset(rows: &[Sample]) -> &[Sample] {
-    let told = QUANTITIES.map(|of| ran(rows, of));
-    let steps = told.iter().filter_map(|told| step(told).or_else(|| fall(told)));
+    let steps = QUANTITIES.into_iter().filter_map(|of| {
+        let early = ran(rows, of, SETTLES_MOSTLY);
+        let settled = step(&ran(rows, of, SETTLES)).map(|s| s.0);
+        settled.or_else(|| step(&early).filter(|s| s.1).map(|s| s.0)).or_else(|| fall(&early))
+    });
     let onset = steps.max().or_else(|| began_to_trip(rows));
     onset.map_or(rows, |at| &rows[rows.partition_point(|s| s.at < at)..])
 }
@@ -35,8 +38,18 @@ const QUANTITIES: [fn(&Sample) -> Option<f64>; 4] = [
 const SIDE_ROWS: usize = 8;
 const SIDE: TimeDelta = TimeDelta::minutes(4);
 
-/// After a start nothing is compared for so long: riser and pipes fill, and the level falls.
+/// Next neighbours of a step, rows on either side.
+const BESIDE_ROWS: usize = 4;
+
+/// After a start nothing is compared for so long: riser and pipes fill, and the level falls. What changes from one row
+/// to the next is told from that sooner.
 const SETTLES: TimeDelta = TimeDelta::minutes(40);
+const SETTLES_MOSTLY: TimeDelta = TimeDelta::minutes(10);
+
+/// So much of a sudden step lies between its next neighbours; and it starts from more than so much of where it ends: a
+/// pipe that has filled gives water from none.
+const SUDDEN: f64 = 0.65;
+const FROM_SOME: f64 = 0.15;
 
 /// A step is so large a share of the mean, and so many times what is left beside it.
 const LEAST_SHARE: f64 = 0.2;
@@ -48,11 +61,11 @@ const EXPLAINS: f64 = 0.88;
 /// A step counts where both sides have speeds in common: so much of it lies across the speed.
 const ACROSS: f64 = 0.15;
 
-/// The first row after the one step that a quantity makes for good at the same speed, in time.
+/// The first row after the one step that a quantity makes for good at the same speed, in time, and whether it is sudden.
 ///
 /// Equation: least squares of y on 1, n, n^2 and a step at row k; the k that leaves least. Symbols: n speed.
 /// Source: the classic test for one change of level with known regressors (Quandt 1960).
-fn step(told: &[Told]) -> Option<DateTime<FixedOffset>> {
+fn step(told: &[Told]) -> Option<(DateTime<FixedOffset>, bool)> {
     let n = told.len();
     if n < 2 * SIDE_ROWS {
         return None;
@@ -83,7 +96,9 @@ fn step(told: &[Told]) -> Option<DateTime<FixedOffset>> {
     let mean = |part: &[Told]| part.iter().map(|t| t.2).sum::<f64>() / part.len() as f64;
     let (before, since) = (mean(&told[..k]), mean(&told[k..]));
     let large = by.abs() > LEAST_SHARE * before.abs().max(since.abs()) && by.abs() > LEAST_SIGMAS * sigma;
-    (explained > EXPLAINS * all && large && is_long(told, k)).then_some(told[k].0)
+    let beside = (mean(&told[k - BESIDE_ROWS..k]), mean(&told[k..k + BESIDE_ROWS]));
+    let sudden = (beside.1 - beside.0) / by > SUDDEN && before.abs() > FROM_SOME * since.abs();
+    (explained > EXPLAINS * all && large && is_long(told, k)).then_some((told[k].0, sudden))
 }
 
 fn is_long(told: &[Told], k: usize) -> bool {
@@ -141,14 +156,14 @@ fn powers(told: &[Told]) -> Vec<Vector3<f64>> {
 /// Time, speed and a quantity.
 type Told = (DateTime<FixedOffset>, f64, f64);
 
-/// Time, speed and quantity of the rows in which it ran, the time after starts left out.
-fn ran(rows: &[Sample], of: fn(&Sample) -> Option<f64>) -> Vec<Told> {
+/// Time, speed and quantity of the rows in which it ran, so much time after starts left out.
+fn ran(rows: &[Sample], of: fn(&Sample) -> Option<f64>, settles: TimeDelta) -> Vec<Told> {
     let mut stood: Option<DateTime<FixedOffset>> = None;
     let mut out = Vec::new();
     for s in rows {
         if !(s.runs() && s.turns()) {
             stood = Some(s.at);
-        } else if stood.is_none_or(|at| s.at - at > SETTLES)
+        } else if stood.is_none_or(|at| s.at - at > settles)
             && let Some((rpm, value)) = s.get(Channel::MotorRpm).zip(of(s))
         {
             out.push((s.at, rpm, value));
@@ -167,14 +182,14 @@ const NO_RUN: TimeDelta = TimeDelta::minutes(4);
 /// Of the run that a trip ended so much shows why.
 const SHOWS_WHY: TimeDelta = TimeDelta::seconds(15);
 
-/// The moment from which a pump that ran without a stop only trips; `None` where it runs on in between, and where a dry
-/// signal stops it: how the level fell before is what parts its causes.
+/// The moment from which a pump that ran for long only trips, or stands; `None` where it runs on in between, and where a
+/// dry signal stops it: how the level fell before is what parts its causes.
 fn began_to_trip(rows: &[Sample]) -> Option<DateTime<FixedOffset>> {
     let trips = |s: &Sample| s.state == Some(PumpState::Tripped);
     let first = rows.iter().position(trips)?;
-    let before = &rows[..first];
-    let from = before.iter().rposition(|s| !s.runs()).map_or(0, |k| k + 1);
-    let run = &before[from..];
+    let end = rows[..first].iter().rposition(Sample::runs)? + 1;
+    let from = rows[..end].iter().rposition(|s| !s.runs()).map_or(0, |k| k + 1);
+    let run = &rows[from..end];
     let long = run.first().zip(run.last()).is_some_and(|(a, b)| b.at - a.at >= RAN);
     if run.len() < RAN_ROWS || !long {
         return None;
@@ -187,11 +202,11 @@ fn began_to_trip(rows: &[Sample]) -> Option<DateTime<FixedOffset>> {
             return None;
         }
     }
-    let apart = (rows[first].at - rows[first - 1].at).num_seconds();
+    let apart = (rows[first].at - rows[end - 1].at).num_seconds();
     // a pump without load runs on for a while
     let unloaded = rows[first..].iter().any(|s| s.flags.is_some_and(|f| f.has(Flag::UnderLoad)));
     let shows = unloaded && apart <= MEANS_BEYOND_S;
-    Some(rows[first].at - if shows { SHOWS_WHY } else { TimeDelta::zero() })
+    Some(if shows { rows[first].at - SHOWS_WHY } else { rows[end].at })
 }
 
 #[cfg(test)]
@@ -260,6 +275,19 @@ mod tests {
         assert_eq!(since_onset(&fills).len(), 360);
     }
 
+    /// Half an hour after a start the water still settles, but nothing settles from one row to the next.
+    #[test]
+    fn a_sudden_step_is_told_soon_after_a_start() {
+        let started = |share: fn(i64) -> f64| {
+            let mut all = rows(share);
+            all[0].state = Some(PumpState::Stopped);
+            since_onset(&all).len()
+        };
+        assert_eq!(started(|k| if k < 160 { 1.0 } else { 0.5 }), 200);
+        assert_eq!(started(|k| 1.0 - 0.4 * (k as f64 / 40.0).tanh()), 360, "it settles");
+        assert_eq!(started(|k| if k < 160 { 0.05 } else { 1.0 }), 360, "the pipe has filled");
+    }
+
     #[test]
     fn a_pump_that_only_trips_from_then_on() {
         let mut trips = rows(|_| 1.0);
@@ -270,6 +298,12 @@ mod tests {
         let mut unloaded = trips.clone();
         unloaded[200].flags = Some(Flags::NONE.with(Flag::UnderLoad));
         assert_eq!(since_onset(&unloaded).first().unwrap().at, trips[199].at, "a row of the run shows why");
+        // it stood, and tried again, before the first trip
+        let mut tries = trips.clone();
+        for s in &mut tries[180..200] {
+            s.state = Some(PumpState::Stopped);
+        }
+        assert_eq!(since_onset(&tries).first().unwrap().at, tries[180].at);
         for s in &mut trips[300..] {
             s.state = Some(PumpState::Running);
         }

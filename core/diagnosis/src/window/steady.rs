@@ -54,8 +54,8 @@ pub struct Steady {
     pub filling: bool,
     /// Its rows are means over a minute or more, in which the speed may have changed.
     pub averaged: bool,
-    /// No speed was told: the one that stands here is that of a healthy plant at the power of the point.
-    pub guessed_speed: bool,
+    /// DC power from which the speed was guessed, W: that of a healthy plant that draws it. `None` where it was told.
+    pub guessed_by_w: Option<f64>,
     /// How much of it, and of the minutes before, lay in the sun.
     pub lit: Lit,
     /// How much its readings vary at its speed; nothing where the speed changed or rows are means.
@@ -320,7 +320,7 @@ fn mean(rows: &[&Row], moving: bool, back_s: i64) -> Steady {
         moving,
         filling,
         averaged,
-        guessed_speed: false,
+        guessed_by_w: None,
         lit: Lit { now: mean_of(|r| r.lit.now), lately: mean_of(|r| r.lit.lately) },
         times,
         means,

@@ -1,26 +1,29 @@
 //! What happened when it did not run: which kinds of stop, how often, and the readings at rest.
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, TimeDelta};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::{Flag, PumpState};
 use wellwright_domain::sample::Sample;
 
+use super::levels;
 use super::outcome::Outcome;
-use super::steady::{MEANS_BEYOND_S, PHASES};
+use super::steady::PHASES;
 
 /// Stops of a window.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Stops {
-    /// Daylight rows by outcome, in the order of [`Outcome::SEEN`].
+    /// Daylight rows by outcome, in the order of [`Outcome::SEEN`]; of a window without any, its protective stops.
     rows: [usize; Outcome::SEEN.len()],
     /// Running rows by what their flags warn of.
     warned: [usize; Outcome::ALL.len()],
-    /// Protective stops that began inside the window.
+    /// Protective stops by day, one in which the window opens with them.
     pub trips: usize,
     /// Starts inside the window.
     pub starts: usize,
     /// Stops between two runs by day of which nothing at all was said.
     pub silent: usize,
+    /// Signals of a full tank that ended by themselves: it ran again.
+    pub emptied: usize,
     /// Resting rows by day whose state says that it runs.
     pub senseless: usize,
     /// Rows at night.
@@ -29,6 +32,8 @@ pub struct Stops {
     pub last: Option<Outcome>,
     /// So long it stood at the end of the window by day, without a start, min.
     pub stood_min: f64,
+    /// The last known row is one at night in which it stands.
+    pub ends_at_night: bool,
     /// The last row is one of a start.
     pub starting: bool,
     /// The middle one of the resting rows by day.
@@ -41,7 +46,7 @@ pub struct Stops {
     pub low_power_irradiance: Option<f64>,
     /// Back of module at rest.
     pub rest_module_c: Option<f64>,
-    /// Resting water level, m.
+    /// Water level of a well that has rested, m below the wellhead.
     pub rest_level_m: Option<f64>,
     /// Highest that the water stood in the window, m below the wellhead, but for single rows.
     pub highest_level_m: Option<f64>,
@@ -95,6 +100,12 @@ impl Stops {
         outcome.may_be().map(|o| self.count(o)).sum::<usize>() + if told { 0 } else { self.count(outcome) }
     }
 
+    /// It stands at the end of the window, and no start is to come by itself: longer than a controller waits before it
+    /// tries again, or at night.
+    pub fn waits_no_more(&self) -> bool {
+        self.ends_at_night || self.stood_min > LONGEST_WAIT_MIN
+    }
+
     /// A protective stop that holds at the end of the window for longer than a controller waits before it tries again.
     pub fn stays_tripped(&self) -> bool {
         self.last.is_some_and(Outcome::is_trip) && self.stood_min > LONGEST_WAIT_MIN
@@ -115,6 +126,9 @@ const LONGEST_WAIT_MIN: f64 = 75.0;
 
 /// Rows farther apart than this are no stretch, s: twice the longest interval.
 const LONGEST_UNSEEN_S: i64 = 1800;
+
+/// A well comes back to its level of rest in so long (contract: sounded after 30 min), most of the way in less.
+const WATER_RESTS: TimeDelta = TimeDelta::minutes(20);
 
 /// One fault stops a pump for one reason or two, not for so many (engineering judgement).
 const TOO_MANY_REASONS: usize = 3;
@@ -162,165 +176,182 @@ fn without_flag(s: &Sample) -> Outcome {
 
 /// Goes through a window once.
 pub fn look_at_stops(samples: &[Sample], sun_up: impl Fn(DateTime<FixedOffset>) -> bool) -> Stops {
-    let mut stops = Stops {
-        rows: [0; Outcome::SEEN.len()],
-        warned: [0; Outcome::ALL.len()],
-        trips: 0,
-        starts: 0,
-        silent: 0,
-        senseless: 0,
-        night: 0,
-        last: None,
-        stood_min: 0.0,
-        starting: samples.last().is_some_and(|s| s.state == Some(PumpState::Starting)),
-        rest_at: None,
-        rest_v: None,
-        rest_irradiance: None,
-        low_power_irradiance: None,
-        rest_module_c: None,
-        rest_level_m: None,
-        highest_level_m: highest_level(samples),
-        dry_level_m: None,
-        level_before_m: level_before(samples),
-        full_tank_pct: None,
-        hot_share: 0.0,
-        trip_kpa: None,
-        start_amps: None,
-        rows_used: 0,
+    let tried =
+        |s: &Sample| matches!(s.state, Some(PumpState::Running | PumpState::Starting | PumpState::Tripped));
+    let mut walk = Walk {
+        stops: Stops {
+            starting: samples.last().is_some_and(|s| s.state == Some(PumpState::Starting)),
+            highest_level_m: levels::highest(samples),
+            level_before_m: levels::before_first_run(samples),
+            ..Stops::default()
+        },
+        first_try: samples.iter().find(|s| tried(s)).map(|s| s.at),
+        ..Walk::default()
     };
-    let mut rest = [Mean::default(); 4];
-    let mut rested = Vec::new();
-    let (mut full_tank, mut low_power) = (Mean::default(), Mean::default());
-    let (mut hot, mut ran) = (0usize, 0usize);
-    let mut previous: Option<Outcome> = None;
-    let mut silent = false;
-    // since it last ran it stood, or was seen to start
-    let mut stood = false;
-    let mut standing_since = None;
-    let mut up = (None, false);
-    let first_start = samples
-        .iter()
-        .position(|s| matches!(s.state, Some(PumpState::Running | PumpState::Starting | PumpState::Tripped)));
+    let mut up: Option<(DateTime<FixedOffset>, bool)> = None;
     for (i, s) in samples.iter().enumerate() {
-        note_start_currents(&mut stops, s);
-        let before = i.checked_sub(1).map(|k| &samples[k]);
-        let Some(o) = outcome(s, before) else {
-            // a start, or the first row of a trip: what follows is a new stop
-            if matches!(s.state, Some(PumpState::Starting | PumpState::Tripped)) {
-                previous = None;
-                stood = true;
-            }
-            if s.state == Some(PumpState::Starting) {
-                standing_since = None;
-            }
+        walk.note_start_currents(s);
+        let Some(o) = outcome(s, i.checked_sub(1).map(|k| &samples[k])) else {
+            walk.begins_anew(s);
             continue;
         };
         // the sun moves slowly: ask once a minute
-        if up.0.is_none_or(|t: DateTime<FixedOffset>| (s.at - t).num_seconds().abs() >= 60) {
-            up = (Some(s.at), sun_up(s.at));
+        if up.is_none_or(|(at, _)| (s.at - at).num_seconds().abs() >= 60) {
+            up = Some((s.at, sun_up(s.at)));
         }
+        walk.goes_on(samples, i, o, up.is_some_and(|(_, up)| up));
+    }
+    walk.end()
+}
+
+/// What is carried from row to row.
+#[derive(Default)]
+struct Walk {
+    stops: Stops,
+    /// The first row in which it ran, or tried to.
+    first_try: Option<DateTime<FixedOffset>>,
+    /// Outcome of the row before, and the time of the last row that had one.
+    previous: Option<Outcome>,
+    heard: Option<DateTime<FixedOffset>>,
+    /// A stop without a word is under way.
+    silent: bool,
+    /// Since it last ran it stood, or was seen to start.
+    stood: bool,
+    /// Since it last ran the tank was full.
+    full: bool,
+    /// By day without a start.
+    standing_since: Option<DateTime<FixedOffset>>,
+    /// End of its last run.
+    ran_until: Option<DateTime<FixedOffset>>,
+    /// Protective stops at night, by outcome.
+    night_trips: [usize; Outcome::SEEN.len()],
+    rested: Vec<DateTime<FixedOffset>>,
+    /// Voltage, irradiance, module and level at rest.
+    rest: [Mean; 4],
+    full_tank: Mean,
+    low_power: Mean,
+    hot: usize,
+    ran: usize,
+}
+
+impl Walk {
+    /// A start, or the first row of a trip: what follows is a new stop.
+    fn begins_anew(&mut self, s: &Sample) {
+        if matches!(s.state, Some(PumpState::Starting | PumpState::Tripped)) {
+            self.previous = None;
+            self.stood = true;
+        }
+        if s.state == Some(PumpState::Starting) {
+            self.standing_since = None;
+        }
+    }
+
+    /// One more row with an outcome.
+    fn goes_on(&mut self, samples: &[Sample], i: usize, o: Outcome, sun_is_up: bool) {
+        let s = &samples[i];
+        let runs = o == Outcome::Runs;
         // what nobody saw may have been a run
-        let seen = before.is_some_and(|b| (s.at - b.at).num_seconds() <= LONGEST_UNSEEN_S);
-        let since = standing_since.filter(|_| seen);
-        standing_since = (o != Outcome::Runs && up.1).then(|| since.unwrap_or(s.at));
-        let starts = stood && o == Outcome::Runs;
-        stood = o != Outcome::Runs;
-        if !up.1 && o != Outcome::Runs {
-            stops.night += 1;
-            silent = false;
-            stops.last = Some(o);
-            previous = Some(o);
-            continue;
+        let seen = self.heard.is_some_and(|at| (s.at - at).num_seconds() <= LONGEST_UNSEEN_S);
+        let since = self.standing_since.filter(|_| seen);
+        self.standing_since = (!runs && sun_is_up).then(|| since.unwrap_or(s.at));
+        self.heard = Some(s.at);
+        let starts = self.stood && runs;
+        self.stood = !runs;
+        self.stops.emptied += usize::from(runs && self.full);
+        self.full = !runs && (self.full || o == Outcome::TankFull);
+        self.stops.ends_at_night = !sun_is_up && !runs;
+        if self.stops.ends_at_night {
+            self.stops.night += 1;
+            self.night_trips[o as usize] += usize::from(o.is_trip());
+            self.silent = false;
+        } else {
+            self.by_day(samples, i, o);
+            self.stops.starts += usize::from(starts);
         }
+        self.stops.last = Some(o);
+        self.previous = Some(o);
+    }
+
+    fn by_day(&mut self, samples: &[Sample], i: usize, o: Outcome) {
+        let (s, stops) = (&samples[i], &mut self.stops);
         // switched off by hand before the first start of the window: not a stop that needs a reason
-        let before_start = o == Outcome::SwitchedOff && first_start.is_some_and(|f| i < f);
+        let before_start = o == Outcome::SwitchedOff && self.first_try.is_some_and(|first| s.at < first);
         if !before_start {
             stops.rows[o as usize] += 1;
             stops.rows_used += usize::from(o != Outcome::Runs);
             stops.senseless += usize::from(o != Outcome::Runs && s.state == Some(PumpState::Running));
         }
-        if o == Outcome::Runs {
-            ran += 1;
-            if let Some(of) = s.flags.and_then(Outcome::of_flags) {
-                stops.warned[of as usize] += 1;
-            }
-            hot += usize::from(s.flags.is_some_and(|f| f.has(Flag::OverTemperature)));
-        }
-        if o == Outcome::Dry && previous != Some(o) {
-            let level = level_at(&samples[..=i]);
-            stops.dry_level_m = stops.dry_level_m.into_iter().chain(level).reduce(f64::max);
-        }
-        if o == Outcome::TankFull {
-            full_tank.add(s.get(Channel::TankLevelPct));
-        }
-        if o == Outcome::LowPower {
-            low_power.add(s.get(Channel::IrradianceWM2));
-        }
-        stops.starts += usize::from(starts);
         // also where rows of the start stand between
-        stops.silent += usize::from(silent && o == Outcome::Runs);
-        silent = o == Outcome::Silent && (silent || previous == Some(Outcome::Runs));
-        if o.is_trip() && previous != Some(o) {
-            stops.trips += 1;
+        stops.silent += usize::from(self.silent && o == Outcome::Runs);
+        self.silent = o == Outcome::Silent && (self.silent || self.previous == Some(Outcome::Runs));
+        stops.trips += usize::from(o.is_trip() && self.previous != Some(o));
+        match o {
+            Outcome::Runs => return self.runs(s),
+            Outcome::Dry if self.previous != Some(o) => {
+                let level = levels::at_last(&samples[..=i]);
+                stops.dry_level_m = stops.dry_level_m.into_iter().chain(level).reduce(f64::max);
+            }
+            Outcome::TankFull => self.full_tank.add(s.get(Channel::TankLevelPct)),
+            Outcome::LowPower => self.low_power.add(s.get(Channel::IrradianceWM2)),
+            _ => {}
         }
-        if o != Outcome::Runs {
-            rested.push(s.at);
-            rest[0].add(s.get(Channel::ArrayV));
-            rest[1].add(s.get(Channel::IrradianceWM2));
-            rest[2].add(s.get(Channel::ModuleC));
-            rest[3].add(s.get(Channel::WaterLevelM));
-            if let Some(kpa) = s.get(Channel::WellheadKpa).filter(|_| o.is_trip()) {
-                stops.trip_kpa = Some(stops.trip_kpa.map_or(kpa, |k: f64| k.max(kpa)));
+        self.rests(s, o);
+    }
+
+    fn runs(&mut self, s: &Sample) {
+        self.ran += 1;
+        self.ran_until = Some(s.at);
+        if let Some(of) = s.flags.and_then(Outcome::of_flags) {
+            self.stops.warned[of as usize] += 1;
+        }
+        self.hot += usize::from(s.flags.is_some_and(|f| f.has(Flag::OverTemperature)));
+    }
+
+    fn rests(&mut self, s: &Sample, o: Outcome) {
+        self.rested.push(s.at);
+        let [volts, light, module, level] = &mut self.rest;
+        volts.add(s.get(Channel::ArrayV));
+        light.add(s.get(Channel::IrradianceWM2));
+        module.add(s.get(Channel::ModuleC));
+        // one that stood when the window began has rested
+        if self.ran_until.is_none_or(|at| s.at - at >= WATER_RESTS) {
+            level.add(s.get(Channel::WaterLevelM));
+        }
+        if let Some(kpa) = s.get(Channel::WellheadKpa).filter(|_| o.is_trip()) {
+            self.stops.trip_kpa = Some(self.stops.trip_kpa.map_or(kpa, |k: f64| k.max(kpa)));
+        }
+    }
+
+    /// Currents at the moment of a start or trip tell an open lead from a stuck rotor.
+    fn note_start_currents(&mut self, s: &Sample) {
+        if !matches!(s.state, Some(PumpState::Tripped | PumpState::Starting)) {
+            return;
+        }
+        let amps = PHASES.map(|c| s.get(c));
+        if let [Some(u), Some(v), Some(w)] = amps {
+            let top = u.max(v).max(w);
+            if top > 0.2 && self.stops.start_amps.is_none_or(|a| top > a[0].max(a[1]).max(a[2])) {
+                self.stops.start_amps = Some([u, v, w]);
             }
         }
-        stops.last = Some(o);
-        previous = Some(o);
     }
-    stops.stood_min =
-        standing_since.zip(samples.last()).map_or(0.0, |(from, s)| (s.at - from).num_seconds() as f64 / 60.0);
-    stops.rest_at = rested.get(rested.len() / 2).copied();
-    stops.full_tank_pct = full_tank.value();
-    stops.low_power_irradiance = low_power.value();
-    stops.hot_share = hot as f64 / ran.max(1) as f64;
-    [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] = rest.map(Mean::value);
-    stops
-}
 
-/// Of a hundred levels the third highest, of fewer at least the second, so that no single row decides.
-fn highest_level(samples: &[Sample]) -> Option<f64> {
-    let mut levels: Vec<f64> = samples.iter().filter_map(|s| s.get(Channel::WaterLevelM)).collect();
-    levels.sort_by(f64::total_cmp);
-    levels.get((levels.len() / 50).max(usize::from(levels.len() > 2))).copied()
-}
-
-/// Deepest level of the last row and those within the minute before it; rows farther apart are means.
-fn level_at(rows: &[Sample]) -> Option<f64> {
-    let last = rows.last()?.at;
-    let near = rows.iter().rev().take_while(|s| (last - s.at).num_seconds() <= MEANS_BEYOND_S);
-    near.filter_map(|s| s.get(Channel::WaterLevelM)).reduce(f64::max)
-}
-
-/// Mean level of the rows before the first run, and how far apart their ends are.
-fn level_before(samples: &[Sample]) -> Option<(f64, f64)> {
-    let first = samples.iter().position(Sample::turns)?;
-    let levels: Vec<f64> = samples[..first].iter().filter_map(|s| s.get(Channel::WaterLevelM)).collect();
-    let tenth = levels.len().div_ceil(10);
-    let mean = |l: &[f64]| l.iter().sum::<f64>() / l.len() as f64;
-    (levels.len() > 2)
-        .then(|| (mean(&levels), mean(&levels[..tenth]) - mean(&levels[levels.len() - tenth..])))
-}
-
-/// Currents at the moment of a start or trip tell an open lead from a stuck rotor.
-fn note_start_currents(stops: &mut Stops, s: &Sample) {
-    if !matches!(s.state, Some(PumpState::Tripped | PumpState::Starting)) {
-        return;
-    }
-    let amps = [Channel::PhaseUA, Channel::PhaseVA, Channel::PhaseWA].map(|c| s.get(c));
-    if let [Some(u), Some(v), Some(w)] = amps {
-        let top = u.max(v).max(w);
-        if top > 0.2 && stops.start_amps.is_none_or(|a| top > a[0].max(a[1]).max(a[2])) {
-            stops.start_amps = Some([u, v, w]);
+    fn end(self) -> Stops {
+        let mut stops = self.stops;
+        if stops.daylight() == 0 {
+            // a pump without sun rests, but a protective stop is none that the sun makes
+            stops.rows = self.night_trips;
+            stops.rows_used = stops.rows.iter().sum();
         }
+        let stood = self.standing_since.zip(self.heard);
+        stops.stood_min = stood.map_or(0.0, |(from, to)| (to - from).num_seconds() as f64 / 60.0);
+        stops.rest_at = self.rested.get(self.rested.len() / 2).copied();
+        stops.full_tank_pct = self.full_tank.value();
+        stops.low_power_irradiance = self.low_power.value();
+        stops.hot_share = self.hot as f64 / self.ran.max(1) as f64;
+        [stops.rest_v, stops.rest_irradiance, stops.rest_module_c, stops.rest_level_m] =
+            self.rest.map(Mean::value);
+        stops
     }
 }
 

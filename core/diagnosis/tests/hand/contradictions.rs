@@ -115,6 +115,23 @@ fn a_look_is_held_against_the_signal() {
     assert!(deep.iter().all(|c| c.id != "dry_signal_and_sounding"), "{deep:?}");
 }
 
+/// A pump that has tripped since may well be seen to stand.
+#[test]
+fn a_look_is_held_against_the_rows_of_its_own_time() {
+    let mut rows = in_the_sun(1.0);
+    let at = rows.last().unwrap().at;
+    let stands = CheckMade { at: Some(at), ..made(Check::LookAndListen, &[("running", yes(false))]) };
+    let said =
+        |rows: &[Sample]| of(rows, std::slice::from_ref(&stands)).iter().any(|c| c.id == "look_and_state");
+    assert!(said(&rows));
+    let n = rows.len();
+    for s in &mut rows[n - 10..] {
+        (s.state, s.flags) = (Some(PumpState::Tripped), Some(Flags::NONE.with(Flag::OverCurrent)));
+        s.set(Channel::MotorRpm, Some(0.0));
+    }
+    assert!(!said(&rows));
+}
+
 #[test]
 fn two_answers_to_one_question() {
     let open = |yes_it_is: bool| made(Check::ValvePosition, &[("all_open", yes(yes_it_is))]);

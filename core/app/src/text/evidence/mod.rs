@@ -83,12 +83,27 @@ fn text_value(words: &Words<'_>, code: &str) -> String {
     let parts: Vec<String> = code
         .split_whitespace()
         .map(|token| {
+            if let Some((field, said)) = token.split_once('=') {
+                return answer(words, field, said);
+            }
             let ids = [format!("flag.{token}"), format!("state.{token}")];
             let known = ids.iter().find_map(|id| words.texts.get(id)).map(str::to_owned);
             known.unwrap_or_else(|| names::by_code(words.texts, token))
         })
         .collect();
     parts.join(if parts.iter().any(|p| p.contains(' ')) { ", " } else { " " })
+}
+
+/// Yes or no to one field of a check, in words.
+fn answer(words: &Words<'_>, field: &str, said: &str) -> String {
+    let own = words.texts.get(&format!("answer.{field}.{said}"));
+    own.map_or_else(
+        || {
+            let name = names::by_code(words.texts, field);
+            if said == "yes" { name } else { words.fill("answer.no", &[("name", &name)]) }
+        },
+        str::to_owned,
+    )
 }
 
 /// A model value as its 80 % interval when the spread is known.
@@ -179,6 +194,26 @@ mod tests {
         (e.measured, e.sigma) = (Some(EvidenceValue::Number(0.21)), Some(0.026));
         let said = sentence(&w, &e).replace('\u{a0}', " ");
         assert_eq!(said, "One motor current is 21 % off their mean. Healthy gives 0 to 3.");
+    }
+
+    #[test]
+    fn what_was_touched_and_answered_is_named() {
+        let w = Words::english();
+        let mut e = flow();
+        let text = |s: &str| Some(EvidenceValue::Text(s.into()));
+        (e.channel, e.unit, e.sigma, e.check) = (None, None, None, Some("situation".into()));
+        e.measured = text("in_service touched=pump touched=joint less_water");
+        assert_eq!(
+            sentence(&w, &e),
+            "It ran well before. Touched: the pump and a joint. Noticed: less water."
+        );
+        e.check = Some("look_and_listen".into());
+        (e.measured, e.if_healthy, e.if_cause) =
+            (text("leak_seen=yes"), text("leak_seen=no"), text("leak_seen=yes"));
+        assert_eq!(sentence(&w, &e), "Look and listen: a leak. Healthy gives no leak; this gives a leak.");
+        (e.check, e.measured, e.if_cause) = (Some("water_look".into()), text("sand=yes"), text("sand=no"));
+        e.if_healthy = text("sand=no");
+        assert_eq!(sentence(&w, &e), "Look at the water: sand. Healthy gives no sand.");
     }
 
     #[test]

@@ -46,19 +46,29 @@ fn lead_map(words: &Words<'_>, e: &Evidence) -> Option<String> {
     Some(words.t(id).to_owned())
 }
 
-/// When in the life of the system, then what was noticed.
+/// Before the code of a part that was touched.
+const TOUCHED: &str = "touched=";
+
+/// When in the life of the system, then what was touched and what was noticed.
 fn situation(words: &Words<'_>, e: &Evidence) -> Option<String> {
     let (Some("situation"), Some(EvidenceValue::Text(codes))) = (e.check.as_deref(), &e.measured) else {
         return None;
     };
     let mut codes = codes.split_whitespace();
     let when = words.texts.get(&format!("evidence.situation.{}", codes.next()?))?.to_owned();
-    let noticed: Vec<String> = codes.map(|c| words.texts.text(&format!("noticed.{c}")).to_owned()).collect();
-    if noticed.is_empty() {
-        return Some(when);
+    let (touched, noticed): (Vec<&str>, Vec<&str>) = codes.partition(|c| c.starts_with(TOUCHED));
+    let touched: Vec<&str> = touched.iter().map(|c| c.trim_start_matches(TOUCHED)).collect();
+    let mut said = vec![when];
+    for (id, kind, codes) in
+        [("evidence.touched", "touched", touched), ("evidence.noticed", "noticed", noticed)]
+    {
+        let names: Vec<String> =
+            codes.iter().map(|c| words.texts.text(&format!("{kind}.{c}")).to_owned()).collect();
+        if !names.is_empty() {
+            said.push(words.fill(id, &[("x", &words.texts.list(&names))]));
+        }
     }
-    let noticed = words.fill("evidence.noticed", &[("x", &words.texts.list(&noticed))]);
-    Some(format!("{when} {noticed}"))
+    Some(said.join(" "))
 }
 
 /// Told by the controller itself.

@@ -234,9 +234,8 @@ impl Live {
         get: impl Fn(Channel) -> Option<f64>,
         cell: impl Fn(f64) -> f64,
     ) -> (f64, f64, SunFrom) {
-        let class = self.system.sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct);
         if let Some(g) = get(Channel::IrradianceWM2) {
-            return (g.max(0.0), SENSOR_LAG.hypot(class.unwrap_or(5.0) / 100.0), SunFrom::Sensor);
+            return (g.max(0.0), SENSOR_LAG.hypot(self.system.sensors.irradiance_share()), SunFrom::Sensor);
         }
         let from_array = get(Channel::ArrayV)
             .zip(get(Channel::ArrayA))
@@ -251,20 +250,17 @@ impl Live {
     pub fn band(&self, e: &Expected, what: Solved) -> Band {
         let s = &self.system.sensors;
         let b = e.get(what);
-        let share = |class: Option<f64>, usual: f64| class.unwrap_or(usual) / 100.0 * b.value.abs();
         // the controller's own V 1 %, A 2 %, phase A 3 % each (contract); slow model errors as in diagnosis
         let sigma = match what {
             Solved::ArrayW => 0.03 * b.value,
             Solved::Rpm => 0.005 * b.value,
             Solved::PhaseA => 0.024 * b.value,
             Solved::OutputV => 0.018 * b.value,
-            Solved::Flow => {
-                share(s.flow_m3_h.as_ref().and_then(|c| c.accuracy_pct), 3.0).hypot(0.02 * b.value)
-            }
-            Solved::Pressure => share(s.wellhead_kpa.as_ref().and_then(|c| c.accuracy_pct), 2.0).hypot(4.0),
+            Solved::Flow => (s.flow_share() * b.value).hypot(0.02 * b.value),
+            Solved::Pressure => (s.pressure_share() * b.value).hypot(4.0),
             Solved::Level => {
                 let fall = (b.value - self.model.plant.water.well.static_m).abs().min(30.0);
-                s.water_level_m.as_ref().and_then(|c| c.accuracy_m).unwrap_or(0.3).hypot(0.12 * fall)
+                s.level_error_m(b.value).hypot(0.12 * fall)
             }
             _ => 0.0,
         };

@@ -187,6 +187,11 @@ pub fn log_sum_exp(values: impl IntoIterator<Item = f64>) -> f64 {
     if top == f64::NEG_INFINITY { top } else { top + v.iter().map(|x| (x - top).exp()).sum::<f64>().ln() }
 }
 
+/// ln of the mean of exp of so many.
+pub fn log_mean_exp<const N: usize>(logs: [f64; N]) -> f64 {
+    log_sum_exp(logs) - (N as f64).ln()
+}
+
 /// Natural log density of a beta distribution at `x` (held inside 0.01..0.99); `a`, `b` more than 0.
 pub fn ln_beta_density(x: f64, a: f64, b: f64) -> f64 {
     let x = x.clamp(0.01, 0.99);

@@ -130,10 +130,10 @@ fn can_be_negative(channel: Channel) -> bool {
 }
 
 fn class(system: &System, channel: Channel, coarse: bool) -> Class {
-    let added = added_class(system, channel);
-    let percent = |usual: f64| added.and_then(|c| c.accuracy_pct).unwrap_or(usual) / 100.0;
-    let kelvin = |usual: f64| added.and_then(|c| c.accuracy_k).unwrap_or(usual);
-    let metre = |usual: f64| added.and_then(|c| c.accuracy_m).unwrap_or(usual);
+    let (added, of) = (&system.sensors, added_class(system, channel));
+    let kelvin = |usual: f64| of.and_then(|c| c.accuracy_k).unwrap_or(usual);
+    let percent = |usual: f64| of.and_then(|c| c.accuracy_pct).unwrap_or(usual) / 100.0;
+    let rests_m = system.well.static_level_m.unwrap_or_default();
     let c = |share, offset, noise_share, noise, digit| Class { share, offset, noise_share, noise, digit };
     match channel {
         Channel::ArrayV => c(0.01, 0.0, 0.001, 0.0, if coarse { 1.0 } else { 0.1 }),
@@ -144,12 +144,12 @@ fn class(system: &System, channel: Channel, coarse: bool) -> Class {
         }
         Channel::OutputV => c(0.01, 0.0, 0.002, 0.05, 0.1),
         Channel::ControllerC => c(0.0, 1.5, 0.0, 0.1, if coarse { 1.0 } else { 0.1 }),
-        Channel::IrradianceWM2 => c(percent(5.0), 0.0, 0.002, 0.5, 1.0),
+        Channel::IrradianceWM2 => c(added.irradiance_share(), 0.0, 0.002, 0.5, 1.0),
         Channel::ModuleC => c(0.0, kelvin(1.5), 0.0, 0.1, 0.1),
         Channel::AirC => c(0.0, kelvin(1.0), 0.0, 0.1, 0.1),
-        Channel::FlowM3H => c(percent(3.0), 0.0, 0.006, 0.004, 0.01),
-        Channel::WellheadKpa => c(percent(2.0), 0.3, 0.003, 0.2, 0.1),
-        Channel::WaterLevelM => c(0.0, metre(0.3), 0.0, 0.015, 0.01),
+        Channel::FlowM3H => c(added.flow_share(), 0.0, 0.006, 0.004, 0.01),
+        Channel::WellheadKpa => c(added.pressure_share(), 0.3, 0.003, 0.2, 0.1),
+        Channel::WaterLevelM => c(0.0, added.level_error_m(rests_m), 0.0, 0.015, 0.01),
         Channel::TankLevelPct => c(percent(1.0), 0.0, 0.0, 0.1, 0.1),
         Channel::VolumeM3 | Channel::EnergyKwh => c(0.0, 0.0, 0.0, 0.0, 0.001),
     }

@@ -40,15 +40,16 @@ impl CheckModel for BucketTest {
         let by_speed = p.by_speed(caught);
         let model = (0.06 * flow + 0.01 * size).hypot(spread).hypot(by_speed);
         // a meter elsewhere sees what has not leaked yet
-        let class = p.system().sensors.flow_m3_h.as_ref();
-        let metered = match class.and_then(|s| s.at) {
-            Some(FlowPlace::Tank) => load.water.tank_m3_h,
-            _ => load.water.wellhead_m3_h,
+        let sensors = &p.system().sensors;
+        let metered = match sensors.flow_at() {
+            FlowPlace::Tank => load.water.tank_m3_h,
+            FlowPlace::Wellhead => load.water.wellhead_m3_h,
         };
         let passes = if metered > 0.0 { caught(&load) / metered } else { 1.0 };
         let reading = p.channel(Channel::FlowM3H).map(|q| q * passes);
-        let meter = class.and_then(|s| s.accuracy_pct).unwrap_or(3.0) / 100.0;
-        let meter = (meter.hypot(0.02) * reading.unwrap_or(0.0).abs()).hypot(0.01 * size).hypot(by_speed);
+        let meter = (sensors.flow_share().hypot(0.02) * reading.unwrap_or(0.0).abs())
+            .hypot(0.01 * size)
+            .hypot(by_speed);
         let (flow, sigma) = p.drawn_to(Channel::FlowM3H, reading, (flow, model), meter);
         vec![p.by_running((flow, sigma.hypot(0.03 * flow + 0.015 * size)), none)]
     }

@@ -131,7 +131,6 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
     let point = steady_at(look, made.at);
     let sensor = |c: Channel| point.and_then(|p| p.get(c));
     let sensors = &case.system.sensors;
-    let class = |pct: Option<f64>, usual: f64| 3.0 * (pct.unwrap_or(usual) / 100.0);
     let of = |id, code, by_hand: Option<f64>, other, channel: Option<f64>, unit, tolerance| {
         Two { id, between: [code, other], values: [by_hand?, channel?], unit }.beyond(tolerance)
     };
@@ -140,12 +139,12 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
         Check::BucketTest => {
             let seconds = made.number("seconds").filter(|s| *s > 0.0)?;
             let flow = made.number("litres").map(|l| 3.6 * l / seconds);
-            let meter = class(sensors.flow_m3_h.as_ref().and_then(|s| s.accuracy_pct), 3.0);
+            let meter = 3.0 * sensors.flow_share();
             let tolerance = Tolerance::Share(meter.hypot(0.15), 0.15);
             of("flow_meter_and_bucket", code, flow, "flow_m3_h", sensor(Channel::FlowM3H), "m3/h", tolerance)
         }
         Check::WellheadGauge => {
-            let meter = class(sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct), 2.0);
+            let meter = 3.0 * sensors.pressure_share();
             let tolerance = Tolerance::Share(meter.hypot(0.15), 20.0);
             let (hand, read) = (made.number("kpa"), sensor(Channel::WellheadKpa));
             of("pressure_sensor_and_gauge", code, hand, "wellhead_kpa", read, "kPa", tolerance)
@@ -153,7 +152,7 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
         Check::WaterLevelSounding | Check::RestingLevelSounding => {
             let running = made.check == Check::WaterLevelSounding;
             let level = if running { sensor(Channel::WaterLevelM) } else { look.stops.rest_level_m };
-            let meter = sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
+            let meter = sensors.level_error_m(level.unwrap_or_default());
             let tolerance = Tolerance::Offset(3.0 * meter.hypot(if running { 0.6 } else { 0.4 }));
             let hand = made.number("depth_m");
             of("level_sensor_and_sounding", code, hand, "water_level_m", level, "m", tolerance)
@@ -181,7 +180,7 @@ fn against_sensor(case: &Case, look: &Look, made: &CheckMade) -> Option<Contradi
             of("controller_and_strings", code, sum, "array_a", told, "A", Tolerance::Share(0.2, 0.4))
         }
         Check::HandheldIrradiance => {
-            let meter = class(sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct), 5.0);
+            let meter = 3.0 * sensors.irradiance_share();
             let tolerance = Tolerance::Share(meter.hypot(0.15), 40.0);
             let (hand, read) = (made.number("w_m2"), sensor(Channel::IrradianceWM2));
             of("sun_sensor_and_meter", code, hand, "irradiance_w_m2", read, "W/m2", tolerance)

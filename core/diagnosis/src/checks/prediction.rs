@@ -348,12 +348,11 @@ impl<'a> Prediction<'a> {
     /// else from a clear sky with ordinary haze and cloud, else what people work in.
     pub fn sun(&self) -> Sun {
         if let Some(g) = self.channel(Channel::IrradianceWM2).filter(|g| *g > 20.0) {
-            let class = self.system().sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct);
             let ratio = match self.hypothesis.sensor {
                 Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r.max(0.05),
                 _ => 1.0,
             };
-            let spread = (class.unwrap_or(5.0) / 100.0).hypot(0.02).hypot(self.sun_of_row());
+            let spread = self.system().sensors.irradiance_share().hypot(0.02).hypot(self.sun_of_row());
             return Sun { w_m2: g / ratio, spread };
         }
         if self.cause() == Cause::LowSun && self.look.rows == 0 {

@@ -41,7 +41,7 @@ pub fn by_running_level(p: &Prediction, own: (f64, f64)) -> Option<(f64, f64)> {
     let read_m = point.get(Channel::WaterLevelM)?;
     let load = point.rpm().map(|_| load_at(p.plant, point))?;
     let fall_m = load.water.level_m - p.plant.water.well.static_m - p.plant.condition.water.static_deeper_m;
-    let class = p.system().sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
+    let class = p.system().sensors.level_error_m(read_m);
     Some(both(own, (read_m - fall_m, fall_sigma_m(fall_m).hypot(class))))
 }
 

@@ -56,8 +56,8 @@ impl CheckModel for WaterLevelSounding {
             // it hunts over the last metres above the intake, or the probe; in less sun the level comes back
             return vec![Foreseen::either(HUNTS, (well.intake_m - 2.5, 3.0), running)];
         }
-        let sensor = p.system().sensors.water_level_m.as_ref().and_then(|s| s.accuracy_m).unwrap_or(0.3);
         let reading = p.channel(Channel::WaterLevelM);
+        let sensor = p.system().sensors.level_error_m(reading.unwrap_or_default());
         let half = 3f64.sqrt() * p.hypothesis.level_sigma_m;
         if half > 0.0 && sounded.is_none() && reading.is_none() && p.runs_when_watched() >= 1.0 {
             // anywhere in its part of the grid, and no farther

@@ -24,10 +24,10 @@ impl CheckModel for WellheadGauge {
         let Some(load) = p.load() else { return vec![Foreseen::number(standing.0, standing.1)] };
         let kpa = load.water.wellhead_kpa;
         let drained = stands_kpa(p.plant, &load.water).map_or(0.0, |column| 0.35 * column);
-        let class = p.system().sensors.wellhead_kpa.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(2.0);
+        let class = p.system().sensors.pressure_share();
         let reading = p.channel(Channel::WellheadKpa);
         let by_speed = p.by_speed(|l| l.water.wellhead_kpa);
-        let sensor = (0.01 * class * reading.unwrap_or(0.0).abs() + 4.0).hypot(by_speed);
+        let sensor = (class * reading.unwrap_or(0.0).abs() + 4.0).hypot(by_speed);
         let own = (kpa, (0.045 * kpa + 5.0).hypot(drained).hypot(by_speed));
         let (kpa, sigma) = p.drawn_to(Channel::WellheadKpa, reading, own, sensor);
         vec![p.by_running((kpa, sigma.hypot(0.03 * kpa + 4.0)), standing)]

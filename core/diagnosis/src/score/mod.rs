@@ -1,5 +1,6 @@
 //! How well each hypothesis explains one look, part by part.
 
+mod compared;
 pub mod electrical;
 pub mod heat;
 pub mod held;
@@ -25,7 +26,7 @@ use crate::case::Case;
 use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
 use crate::checks;
 use crate::impossible::Bounds;
-use crate::likelihood::SharedErrors;
+use crate::likelihood::{SharedErrors, log_mean_exp};
 use crate::nuisance::{Nuisance, level_of, nuisances};
 use crate::predict::column::{Column, valve_fitted};
 use crate::predict::outcome::{self, OutcomeTable};
@@ -306,8 +307,8 @@ impl<'a> Scorer<'a> {
             parts.noticed = prior::signs_log_likelihood(causes::model(h.cause).signs(), noticed);
             parts.noticed += match h.cause {
                 // people know that there is no water without sun
-                Cause::Unknown | Cause::LowSun => mean_of([of(0.0), of(0.5), of(1.0)]),
-                Cause::StandingBy => mean_of([of(0.0), of(1.0), of(1.0)]),
+                Cause::Unknown | Cause::LowSun => log_mean_exp([of(0.0), of(0.5), of(1.0)]),
+                Cause::StandingBy => log_mean_exp([of(0.0), of(1.0), of(1.0)]),
                 // whatever stops it, people see that it stands
                 _ => of(if self.stands() { flow_share.min(STANDS) } else { flow_share }),
             };
@@ -382,11 +383,6 @@ pub struct Memo {
 struct SunMemo {
     peaks: Vec<(ArrayCondition, Peaks)>,
     fits: Vec<(ArrayQuestion, SunFit)>,
-}
-
-/// log of the mean likelihood.
-fn mean_of(logs: [f64; 3]) -> f64 {
-    crate::likelihood::log_sum_exp(logs) - 3f64.ln()
 }
 
 /// True when the hypothesis turns the pump backwards.

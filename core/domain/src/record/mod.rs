@@ -7,14 +7,13 @@
 mod array;
 mod joint;
 mod parts;
+mod sensors;
 mod water;
 
 pub use array::{Array, Conductor, DcCable, HorizonPoint, Module, Mounting};
 pub use joint::{Cable, Joint, JointMap};
-pub use parts::{
-    Access, Controller, Demand, Drive, FlowPlace, Motor, Protection, Pump, PumpKind, SensorClass, Sensors,
-    Tank,
-};
+pub use parts::{Access, Controller, Demand, Drive, FlowPlace, Motor, Protection, Pump, PumpKind, Tank};
+pub use sensors::{SensorClass, Sensors};
 pub use water::{Delivery, PipeMaterial, Site, Well};
 
 use serde::{Deserialize, Serialize};

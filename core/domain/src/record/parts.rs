@@ -1,4 +1,4 @@
-//! Pump, motor, controller, protection, sensors, tank, demand and access.
+//! Pump, motor, controller, protection, tank, demand and access.
 
 use serde::{Deserialize, Serialize};
 
@@ -146,45 +146,6 @@ pub enum FlowPlace {
     Wellhead,
     /// At the tank.
     Tank,
-}
-
-/// Accuracy class of one added sensor, 1 sigma.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
-#[serde(deny_unknown_fields)]
-pub struct SensorClass {
-    /// Per cent of reading.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub accuracy_pct: Option<f64>,
-    /// K.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub accuracy_k: Option<f64>,
-    /// m.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub accuracy_m: Option<f64>,
-    /// Place of a flow meter.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub at: Option<FlowPlace>,
-}
-
-/// Added sensors; the controller's own readings are never listed.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
-#[serde(deny_unknown_fields)]
-#[allow(missing_docs)]
-pub struct Sensors {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub irradiance_w_m2: Option<SensorClass>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub module_c: Option<SensorClass>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub air_c: Option<SensorClass>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub flow_m3_h: Option<SensorClass>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub wellhead_kpa: Option<SensorClass>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub water_level_m: Option<SensorClass>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub tank_level_pct: Option<SensorClass>,
 }
 
 /// Tank.

@@ -6,6 +6,7 @@
 //! where there is none; and while the sun is what limits, the voltage is compared with the best point's.
 
 mod fit;
+mod fitting;
 mod held_point;
 mod turned;
 
@@ -187,7 +188,6 @@ impl SunSide {
             (false, false) => guessed.hypot(4.0 * roof),
         };
         let spread = |field: &str| assumed.iter().find(|a| a.field == field).map_or(0.0, |a| a.sigma);
-        let class = system.sensors.irradiance_w_m2.as_ref().and_then(|s| s.accuracy_pct).unwrap_or(5.0);
         let rest = rest(system, plant, look);
         SunSide {
             points,
@@ -196,7 +196,7 @@ impl SunSide {
             cell_sigma_k,
             voltage_sigma: MODULE_VOLTAGE.hypot(spread("array.series")).hypot(spread("array.module.voc_v")),
             current_sigma: MODULE_CURRENT.hypot(spread("array.strings")).hypot(spread("array.module.isc_a")),
-            sensor_sigma: class / 100.0,
+            sensor_sigma: system.sensors.irradiance_share(),
         }
     }
 

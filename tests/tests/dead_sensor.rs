@@ -7,11 +7,11 @@ use wellwright_diagnosis::{Case, explain};
 use wellwright_domain::cause::Cause;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::examples::{dovecote_bend, kestrel_hollow};
-use wellwright_domain::finding::Finding;
+use wellwright_domain::finding::{Finding, Regime};
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 use wellwright_domain::situation::Situation;
-use wellwright_physics::plant::Plant;
+use wellwright_physics::plant::{ArrayCondition, Plant};
 use wellwright_tests::rows::{nearly_clear, noon, row};
 
 /// Twenty minutes at noon of a healthy plant in the air of the month, one sensor reading the same all the time.
@@ -82,4 +82,33 @@ fn without_water_a_lead_without_current_stands() {
         assert!(refuted(&finding).is_empty(), "{}", system.name);
         assert_ne!(finding.leading().unwrap().code, Cause::Healthy, "{}", system.name);
     }
+}
+
+/// What a limit holds lies anywhere on the curve, but no array gives more than its light holds.
+#[test]
+fn an_array_at_a_limit_refutes_too_little_light() {
+    let mut limited = 0;
+    for system in [kestrel_hollow(), dovecote_bend()] {
+        let mut rows = rows(&system, None);
+        let regime = found(&system, &rows).regime;
+        let sound = found(&system, &rows).leading().unwrap().code;
+        assert_eq!(sound, Cause::Healthy, "{}", system.name);
+        if regime == Regime::SunLimited {
+            continue;
+        }
+        limited += 1;
+        let (plant, _) = Plant::from_record(&system).unwrap();
+        let watts = |s: &Sample| s.get(Channel::ArrayV).unwrap() * s.get(Channel::ArrayA).unwrap();
+        for s in &mut rows {
+            // a quarter short of what the power needs
+            let full = plant.array.curve(1000.0, 55.0, &ArrayCondition::default()).best().p;
+            let reads = 1000.0 * watts(s) / full / 1.3;
+            s.set(Channel::IrradianceWM2, Some(reads));
+        }
+        let finding = found(&system, &rows);
+        let p = |cause| finding.causes.iter().find(|c| c.code == cause).unwrap().probability;
+        let (wrong, healthy) = (p(Cause::IrradianceSensorError), p(Cause::Healthy));
+        assert!(wrong > healthy, "{}: {wrong} {healthy}", system.name);
+    }
+    assert!(limited > 0, "no case");
 }

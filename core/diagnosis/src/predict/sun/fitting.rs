@@ -19,6 +19,11 @@ const LEAST_CLEAR: f64 = 20.0;
 /// Extra spread of ln V and of ln I under a fault that nothing here describes.
 const LOOSE: (f64, f64) = (0.3, 0.7);
 
+/// Error of the power of the best point beside those of sensor, module and meters, 1 sigma of ln: cells and lag of the
+/// sensor; and standard deviations after which more costs no more.
+const OWN: f64 = 0.03;
+const MOST_BEYOND: f64 = 5.0;
+
 /// Light at night costs so much, natural log.
 const DARK: f64 = 6.0;
 
@@ -101,6 +106,8 @@ pub(super) struct Fitting<'k> {
     /// first whose current the light moves.
     first_turn: Option<f64>,
     at_night: f64,
+    /// ln of the power over the most that the array gives in the light that the sensor tells, at held points.
+    over: Vec<f64>,
 }
 
 impl<'k> Fitting<'k> {
@@ -125,6 +132,7 @@ impl<'k> Fitting<'k> {
             in_volts: 0.0,
             first_turn: None,
             at_night: 0.0,
+            over: Vec::new(),
         }
     }
 
@@ -163,6 +171,11 @@ impl<'k> Fitting<'k> {
             let row = held.by_sensor(self.table, g);
             self.rows.push(row.residual, row.own, row.loads, row.more);
             self.turns(row.turn);
+            // left of the right peak of a shaded array there may be a higher one
+            if c.shade.is_none_or(|shade| !shade.right_peak) {
+                let most = self.table.at(g, self.side.cell_c(p, g)).p;
+                self.over.push((p.v * p.i / most.max(1.0)).ln());
+            }
             if lit {
                 self.sky.push(self.sky_by_sensor(k, g));
             }
@@ -177,6 +190,20 @@ impl<'k> Fitting<'k> {
         self.clear.push(clear);
         self.irradiance.push(g);
         self.best_v.push(self.table.at(g, self.side.cell_c(p, g)).v);
+    }
+
+    /// What it costs that a held point takes more than its light gives, natural log: along the curve the current at a
+    /// voltage hardly tells that there is no such point.
+    fn beyond(&self) -> f64 {
+        if self.over.is_empty() {
+            return 0.0;
+        }
+        let mean = self.over.iter().sum::<f64>() / self.over.len() as f64;
+        let side = self.side;
+        let errors =
+            [side.sensor_sigma, side.current_sigma, side.voltage_sigma, AMPS, VOLTS, OWN, self.loose.1];
+        let sigma = errors.into_iter().fold(0.0, f64::hypot);
+        -0.5 * (mean.max(0.0) / sigma).min(MOST_BEYOND).powi(2)
     }
 
     fn turns(&mut self, turn: f64) {
@@ -251,9 +278,10 @@ impl<'k> Fitting<'k> {
     pub(super) fn done(self) -> SunFit {
         let kept = if self.q.keeps { self.first_turn.unwrap_or(0.0) } else { 0.0 };
         let sky = sky_log_density(&self.sky) - self.at_night;
+        let beyond = self.beyond();
         let errors = self.rows.errors;
         SunFit {
-            log_likelihood: errors.log_density() + sky + self.in_volts - kept,
+            log_likelihood: errors.log_density() + sky + self.in_volts - kept + beyond,
             sky,
             clear: self.clear,
             errors,

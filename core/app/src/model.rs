@@ -12,14 +12,13 @@ use wellwright_diagnosis::predict::{RIPPLE, healthy_plant};
 use wellwright_domain::finding::Regime;
 use wellwright_domain::record::{FlowPlace, System};
 use wellwright_domain::sample::Sample;
+use wellwright_physics::constants::G_M_S2;
 use wellwright_physics::error::PhysicsError;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::operating_point::{Chain, Moment};
 use wellwright_physics::plant::{Assumed, Plant};
-use wellwright_physics::pump::centrifugal::G_M_S2;
 
-/// Half width of an 80 % interval in standard deviations of a normal law (z at 0.90 is 1.2816).
-pub const Z80: f64 = 1.2816;
+pub use wellwright_diagnosis::likelihood::Z80;
 
 /// A quantity that is solved for a moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,7 +3,8 @@
 use chrono::{DateTime, FixedOffset};
 use wellwright_domain::channel::Channel;
 use wellwright_domain::finding::Regime;
-use wellwright_physics::pump::centrifugal::{G_M_S2, omega_rad_s};
+use wellwright_physics::constants::G_M_S2;
+use wellwright_physics::pump::centrifugal::omega_rad_s;
 
 use crate::live::{Live, LiveMoment, SunFrom};
 use crate::model::Solved;

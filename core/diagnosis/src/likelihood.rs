@@ -187,6 +187,17 @@ pub fn log_sum_exp(values: impl IntoIterator<Item = f64>) -> f64 {
     if top == f64::NEG_INFINITY { top } else { top + v.iter().map(|x| (x - top).exp()).sum::<f64>().ln() }
 }
 
+/// Half width of an 80 % interval in standard deviations of a normal law.
+pub const Z80: f64 = 1.2816;
+
+/// ln of a Student tail of 5 degrees of freedom, its top at 0: a slip must not decide. `z` in standard deviations.
+pub fn ln_tail(z: f64) -> f64 {
+    -3.0 * (1.0 + z * z / 5.0).ln()
+}
+
+/// Natural log of the area under [`ln_tail`].
+pub const LN_AREA: f64 = 0.9686;
+
 /// ln of the mean of exp of so many.
 pub fn log_mean_exp<const N: usize>(logs: [f64; N]) -> f64 {
     log_sum_exp(logs) - (N as f64).ln()

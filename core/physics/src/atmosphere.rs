@@ -4,6 +4,7 @@
 //! carries a barometer to a well, so the standard atmosphere stands in for one: weather moves the true
 //! pressure by 3 % at most.
 
+use crate::constants::G_M_S2;
 use crate::error::{PhysicsError, in_range};
 
 /// Standard pressure at sea level, Pa (ICAO Doc 7488, 1993).
@@ -14,8 +15,6 @@ const SEA_LEVEL_K: f64 = 288.15;
 const LAPSE_K_PER_M: f64 = 0.0065;
 /// Nominal radius of the Earth for the geopotential altitude, m (ICAO Doc 7488, 1993).
 const EARTH_RADIUS_M: f64 = 6_356_766.0;
-/// Standard gravity, m/s2 (ICAO Doc 7488, 1993).
-const GRAVITY_M_S2: f64 = 9.806_65;
 /// Specific gas constant of dry air, J/(kg K) (ICAO Doc 7488, 1993).
 const AIR_J_PER_KG_K: f64 = 287.052_87;
 /// Lowest and highest altitude served, m: below the lowest dry land, above the highest.
@@ -57,7 +56,7 @@ fn temperature_k(altitude_m: f64) -> Result<f64, PhysicsError> {
 /// # Ok::<(), wellwright_physics::error::PhysicsError>(())
 /// ```
 pub fn pressure_pa(altitude_m: f64) -> Result<f64, PhysicsError> {
-    let exponent = GRAVITY_M_S2 / (AIR_J_PER_KG_K * LAPSE_K_PER_M);
+    let exponent = G_M_S2 / (AIR_J_PER_KG_K * LAPSE_K_PER_M);
     Ok(SEA_LEVEL_PRESSURE_PA * (temperature_k(altitude_m)? / SEA_LEVEL_K).powf(exponent))
 }
 

@@ -20,6 +20,7 @@ pub mod array;
 pub mod atmosphere;
 pub mod cell_temperature;
 pub mod conductor;
+pub mod constants;
 pub mod days;
 pub mod error;
 pub mod hydraulics;

@@ -132,7 +132,7 @@ impl Plant {
         let dc_ohm = self.array.dc_ohm + self.condition.array.dc_ohm;
         let hydraulic = load.water.pump_m3_h / 3600.0
             * self.water.pipes.density_kg_m3
-            * crate::pump::centrifugal::G_M_S2
+            * crate::constants::G_M_S2
             * load.water.head_m;
         Chain {
             array: point.dc.p + point.dc.i * point.dc.i * dc_ohm,

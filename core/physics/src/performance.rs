@@ -1,6 +1,6 @@
 //! Figures that people compare systems by: energy of lifted water, wire-to-water efficiency, yields.
 
-use crate::pipe::GRAVITY_M_S2;
+use crate::constants::G_M_S2;
 
 /// Energy to lift water, Wh.
 ///
@@ -20,7 +20,7 @@ use crate::pipe::GRAVITY_M_S2;
 /// assert!((lift_wh(1000.0, 10.0, 60.0) - 1634.0).abs() < 1.0); // 600 m4 a day
 /// ```
 pub fn lift_wh(density_kg_m3: f64, volume_m3: f64, head_m: f64) -> f64 {
-    density_kg_m3 * GRAVITY_M_S2 * volume_m3 * head_m / 3600.0
+    density_kg_m3 * G_M_S2 * volume_m3 * head_m / 3600.0
 }
 
 /// Wire-to-water efficiency, 0 to 1: power of the lifted water over DC power; 0 without DC power.

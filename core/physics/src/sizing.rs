@@ -4,8 +4,8 @@
 use wellwright_domain::record::Conductor;
 
 use crate::conductor::{dc_drop_v, ohm_per_m, three_phase_drop_v};
+use crate::constants::G_M_S2;
 use crate::error::{PhysicsError, in_range};
-use crate::pipe::GRAVITY_M_S2;
 
 /// Sizes of submersible cable that any shop has, thin to thick (common practice, no single source).
 pub const COMMON_AWG: [Conductor; 4] =
@@ -86,7 +86,7 @@ pub fn past_motor_m_s(flow_m3_h: f64, casing_mm: f64, motor_mm: f64) -> Result<f
 /// assert!((pressure_kpa(94.38, 997.77) - 923.5).abs() < 0.1);
 /// ```
 pub fn pressure_kpa(head_m: f64, density_kg_m3: f64) -> f64 {
-    density_kg_m3 * GRAVITY_M_S2 * head_m / 1000.0
+    density_kg_m3 * G_M_S2 * head_m / 1000.0
 }
 
 /// How a cable carries its current.

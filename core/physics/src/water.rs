@@ -2,8 +2,8 @@
 //!
 //! Between 0 and 60 degC, the range of groundwater.
 
+use crate::constants::G_M_S2;
 use crate::error::{PhysicsError, in_range};
-use crate::pipe::GRAVITY_M_S2;
 
 /// Checks that the water is liquid and within the range that was compared with IAPWS tables.
 fn liquid(temp_c: f64) -> Result<f64, PhysicsError> {
@@ -128,5 +128,5 @@ pub fn npsh_available_m(
     intake_loss_m: f64,
 ) -> Result<f64, PhysicsError> {
     let free_pa = air_pa - vapour_pressure_pa(temp_c)?;
-    Ok(free_pa / (density_kg_m3(temp_c)? * GRAVITY_M_S2) + submergence_m - intake_loss_m)
+    Ok(free_pa / (density_kg_m3(temp_c)? * G_M_S2) + submergence_m - intake_loss_m)
 }

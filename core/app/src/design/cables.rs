@@ -3,6 +3,7 @@
 use serde::Serialize;
 use wellwright_domain::record::{Conductor, System};
 use wellwright_physics::conductor::ohm_per_m;
+use wellwright_physics::constants::WATER_C;
 use wellwright_physics::plant::{CABLE_RISE_K, Plant};
 use wellwright_physics::sizing::{COMMON_AWG, COMMON_MM2, ConductorDrop, Leads, Run};
 
@@ -112,7 +113,7 @@ fn drop_cable(b: &Bench<'_>) -> Cable {
             // the current that it will carry; where nothing runs, what the motor is made for
             current_a: b.heaviest().map_or(m.rated_a, |l| l.motor.phase_a),
             voltage_v: m.ke_v_per_krpm * m.rated_rpm / 1000.0,
-            conductor_c: b.system.well.water_c.unwrap_or(18.0) + CABLE_RISE_K,
+            conductor_c: b.system.well.water_c.unwrap_or(WATER_C) + CABLE_RISE_K,
         },
         recorded: c.conductor,
         pct: DROP_CABLE_PCT,

@@ -2,6 +2,7 @@
 
 use wellwright_domain::record::PumpKind;
 use wellwright_physics::atmosphere;
+use wellwright_physics::constants::WATER_C;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::motor::ke_v_s;
 use wellwright_physics::pump::{HelicalRotor, Pump, PumpCondition};
@@ -103,7 +104,7 @@ fn npsh(b: &Bench<'_>, level: f64) -> Result<Line, AppError> {
     missing.extend(level_fields(b));
     let over = b.system.well.intake_depth_m - level;
     let (air_pa, water_c) =
-        (atmosphere::pressure_pa(b.system.site.altitude_m)?, b.system.well.water_c.unwrap_or(18.0));
+        (atmosphere::pressure_pa(b.system.site.altitude_m)?, b.system.well.water_c.unwrap_or(WATER_C));
     let mut draft = Draft::new(Code::Npsh)
         // above the water there is no suction to speak of: it draws air
         .value((over >= 0.0).then(|| npsh_available_m(air_pa, water_c, over, 0.0)).transpose()?)

@@ -1,6 +1,8 @@
 //! What one feature of an answer is foreseen to be: a number with a spread, one of two such numbers, anything between
 //! two, a yes with a probability, or what is known already.
 
+use crate::likelihood::{LN_AREA, ln_tail};
+
 /// A number with its spread.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bell {
@@ -11,19 +13,11 @@ pub struct Bell {
 }
 
 impl Bell {
-    /// Natural log density. Student tail, 5 degrees of freedom: a slip of the hand must not decide.
+    /// Natural log density. A slip of the hand must not decide.
     fn log_density(self, seen: f64) -> f64 {
         ln_tail((seen - self.mean) / self.sigma) - self.sigma.ln() - LN_AREA
     }
 }
-
-/// Student tail of 5 degrees of freedom, its top at 1.
-fn ln_tail(z: f64) -> f64 {
-    -3.0 * (1.0 + z * z / 5.0).ln()
-}
-
-/// Natural log of the area under [`ln_tail`].
-pub const LN_AREA: f64 = 0.9686;
 
 /// One feature of an answer, as a hypothesis foresees it.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -45,7 +45,7 @@ mod wellhead_gauge;
 pub use contradiction::{Beside, contradictions, leak_to_ground};
 pub use controller_display::shows_running;
 pub use far::is_far;
-pub use foreseen::{Bell, Foreseen, LN_AREA};
+pub use foreseen::{Bell, Foreseen};
 pub use prediction::{Here, Prediction, Sun, stands};
 
 use wellwright_domain::cause::Cause;

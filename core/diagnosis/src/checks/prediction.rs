@@ -10,6 +10,7 @@ use wellwright_domain::flags::PumpState;
 use wellwright_domain::record::System;
 use wellwright_domain::sample::Sample;
 use wellwright_physics::cell_temperature::{cell_from_back, noct};
+use wellwright_physics::constants::WATER_C;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::load::Load;
 use wellwright_physics::operating_point::{Moment, OperatingPoint};
@@ -20,11 +21,9 @@ use super::moment::{NearRow, is_same_moment, near_row, steady_at};
 use super::resting_level::both;
 use crate::case::Case;
 use crate::causes::{Hypothesis, SensorWrong};
-use crate::predict::WATER_C;
 use crate::predict::climate::day_air_c;
 use crate::predict::outcome::{self, OutcomeTable};
-use crate::predict::speed::load_at;
-use crate::score::held::sun_per_speed;
+use crate::predict::speed::{load_at, sun_per_speed};
 use crate::window::{Look, Outcome, Steady, is_senseless};
 
 /// Rows within so many seconds of a check are of its moment.

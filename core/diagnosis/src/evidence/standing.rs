@@ -6,6 +6,7 @@ use wellwright_domain::finding::Regime;
 use super::piece::Piece;
 use super::swings::SHARE;
 use super::{Teller, Telling};
+use crate::likelihood::Z80;
 use crate::score::still::{FULL_PCT, least_share, open_circuit_v, reaches_probe, resting_level_m};
 use crate::score::{Scored, electrical};
 
@@ -61,7 +62,7 @@ fn full_tank(t: &Teller) -> Option<Piece> {
     // anything from there to the brim
     let (middle, half) = (0.5 * (100.0 + FULL_PCT), 0.5 * (100.0 - FULL_PCT));
     let piece = Piece::of_channel(Channel::TankLevelPct, Regime::Stopped, weight).measured(seen);
-    Some(piece.if_healthy(middle).sigma(half / 1.2816))
+    Some(piece.if_healthy(middle).sigma(half / Z80))
 }
 
 /// How far the least of the three currents lay below their mean.

@@ -4,6 +4,7 @@ use wellwright_domain::channel::Channel;
 
 use super::piece::Piece;
 use super::{Teller, Telling};
+use crate::likelihood::Z80;
 use crate::rank::TEMPER;
 use crate::score::electrical;
 
@@ -26,5 +27,5 @@ fn swings(t: &Teller) -> Option<Piece> {
     let weight = t.bits(&|s| s.parts.unsteady);
     let piece = Piece::of_channel(channel, t.running(), weight).unit("%").measured(100.0 * seen);
     // four of five steady ones stay below
-    Some(piece.if_healthy(0.0).sigma(100.0 * usual / 1.2816))
+    Some(piece.if_healthy(0.0).sigma(100.0 * usual / Z80))
 }

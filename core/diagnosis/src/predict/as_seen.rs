@@ -8,10 +8,10 @@
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::{PumpKind, System};
 use wellwright_domain::sample::Sample;
+use wellwright_physics::constants::G_M_S2;
 use wellwright_physics::error::PhysicsError;
 use wellwright_physics::plant::assume::{CENTRIFUGAL_BEST, CENTRIFUGAL_SHAPE};
 use wellwright_physics::plant::{Assumed, Plant};
-use wellwright_physics::pump::centrifugal::G_M_S2;
 
 use super::healthy_plant;
 use crate::window::share_below;

@@ -18,6 +18,7 @@ pub use measured::{Measured, Row};
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::record::System;
+use wellwright_physics::constants::WATER_C;
 use wellwright_physics::error::PhysicsError;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::plant::{Assumed, Plant};
@@ -34,9 +35,6 @@ pub const RIPPLE: f64 = 1.02;
 /// than the winding), and lose 0.1 % of their flux a kelvin over 20 degC (neodymium iron boron; from memory).
 const MAGNET_RISE_K: f64 = 20.0;
 const FLUX_PER_K: f64 = -0.001;
-
-/// Water of a well whose temperature nobody wrote down, degC (engineering judgement: near the mean of the year).
-pub const WATER_C: f64 = 18.0;
 
 /// The plant of a record as it ordinarily is when healthy, and what had to be assumed.
 ///

@@ -5,12 +5,12 @@
 
 use wellwright_domain::channel::Channel;
 use wellwright_domain::flags::PumpState;
+use wellwright_domain::record::PumpKind;
 use wellwright_domain::sample::Sample;
 use wellwright_physics::hydraulics::Level;
 use wellwright_physics::load::Load;
 use wellwright_physics::plant::Plant;
 
-use crate::score::held::sun_per_speed;
 use crate::window::Steady;
 
 /// Less DC power is no motor that turns, W.
@@ -25,6 +25,14 @@ const NEAR: f64 = 2e-3;
 
 /// d ln power / d ln speed lies between these: hardly any for a rotor that only rubs, much where a pump comes to lift.
 const STEEP: (f64, f64) = (0.7, 8.0);
+
+/// d ln irradiance / d ln speed while the sun alone limits.
+pub fn sun_per_speed(kind: PumpKind) -> f64 {
+    match kind {
+        PumpKind::Centrifugal => 2.6,
+        PumpKind::HelicalRotor => 1.15,
+    }
+}
 
 /// The load of a plant at a steady point.
 pub fn load_at(plant: &Plant, point: &Steady) -> Load {

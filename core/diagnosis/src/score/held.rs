@@ -5,12 +5,11 @@
 //! are held under every hypothesis and tell nothing.
 
 use wellwright_domain::channel::Channel;
-use wellwright_domain::record::PumpKind;
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hold;
 use crate::likelihood::SharedErrors;
-use crate::predict::speed::load_at;
+use crate::predict::speed::{load_at, sun_per_speed};
 use crate::window::Steady;
 
 /// Where a limit or voltage may lie, 1 sigma of ln.
@@ -18,14 +17,6 @@ const ANYWHERE: f64 = 0.4;
 
 /// ln density of ln speed where a limit of the record holds it: known to 3 %.
 const AT_LIMIT: f64 = 2.6;
-
-/// d ln irradiance / d ln speed while the sun alone limits.
-pub fn sun_per_speed(kind: PumpKind) -> f64 {
-    match kind {
-        PumpKind::Centrifugal => 2.6,
-        PumpKind::HelicalRotor => 1.15,
-    }
-}
 
 /// log density of the speeds, given what holds them: of ln speed at every point that a healthy plant would leave to
 /// the sun (`left_to_sun`). `by_sun`: where the sun holds it under the hypothesis whose plant is given, too.

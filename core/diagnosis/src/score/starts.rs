@@ -3,7 +3,7 @@
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
-use crate::likelihood::log_sum_exp;
+use crate::likelihood::{ln_tail, log_sum_exp};
 use crate::predict::column::{Column, PROMPT_S, drained, fill_s};
 use crate::window::Start;
 
@@ -109,7 +109,7 @@ fn gauge_density(kpa: f64, plant: &Plant, empty: f64, holds: f64) -> f64 {
     let near = |mean: f64| {
         let sigma = 0.12 * column + 4.0;
         let z = (kpa - mean) / sigma;
-        -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln()
+        ln_tail(z) - sigma.ln()
     };
     log_sum_exp([
         holds.ln() + near(column),

@@ -5,7 +5,7 @@ use wellwright_domain::channel::Channel;
 use wellwright_physics::plant::Plant;
 
 use crate::causes::Hypothesis;
-use crate::checks::LN_AREA;
+use crate::likelihood::{LN_AREA, ln_tail, log_sum_exp};
 use crate::window::Stops;
 
 /// What a window at rest says of a hypothesis, each natural log likelihood by itself.
@@ -158,7 +158,7 @@ fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
     // the column may have drained; a pump that ran a moment leaves a little more
     let sigma = 0.4 * column + 15.0;
     let z = (kpa - column) / sigma;
-    let column_fits = -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln() - LN_AREA;
+    let column_fits = ln_tail(z) - sigma.ln() - LN_AREA;
     let above: f64 = match h.cause {
         Cause::ClosedValve => 0.75,
         Cause::Unknown => 0.2,
@@ -167,7 +167,7 @@ fn held_pressure(kpa: f64, plant: &Plant, h: &Hypothesis) -> f64 {
     // anything from the column to 1.5 MPa above it
     let spread = if kpa > column { -(1500f64.ln()) } else { -20.0 };
     if above > 0.0 {
-        crate::likelihood::log_sum_exp([above.ln() + spread, (1.0 - above).ln() + column_fits])
+        log_sum_exp([above.ln() + spread, (1.0 - above).ln() + column_fits])
     } else {
         column_fits
     }
@@ -196,11 +196,11 @@ pub fn resting_level_m((plant, level_m): (&Plant, f64), h: &Hypothesis) -> (f64,
 fn never_above(highest_m: f64, record: (&Plant, f64), h: &Hypothesis) -> f64 {
     let (rests_m, sigma) = resting_level_m(record, h);
     let over = ((rests_m - highest_m) / sigma).max(0.0);
-    -3.0 * (1.0 + over * over / 5.0).ln()
+    ln_tail(over)
 }
 
 fn resting_level(level_m: f64, record: (&Plant, f64), h: &Hypothesis) -> f64 {
     let (mean, sigma) = resting_level_m(record, h);
     let z = (level_m - mean) / sigma;
-    -3.0 * (1.0 + z * z / 5.0).ln() - sigma.ln()
+    ln_tail(z) - sigma.ln()
 }

@@ -7,8 +7,8 @@ mod well;
 pub(crate) use lift::Lift;
 pub use well::{Inflow, Level, Well};
 
+use crate::constants::G_M_S2;
 use crate::pipe::Pipe;
-use crate::pump::centrifugal::G_M_S2;
 use crate::pump::{Pump, PumpCondition};
 
 /// Pipes above the pump.

@@ -7,10 +7,8 @@ pub use friction::{LAMINAR_RE, TURBULENT_RE, colebrook, friction_factor};
 
 use wellwright_domain::record::PipeMaterial;
 
+use crate::constants::G_M_S2;
 use crate::error::{PhysicsError, in_range};
-
-/// Standard gravity, m/s2.
-pub const GRAVITY_M_S2: f64 = 9.80665;
 
 /// A straight round pipe.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,11 +71,11 @@ impl Pipe {
         let v = self.velocity_m_s(flow_m3_h);
         let re = v.abs() * d / nu_m2_s;
         if re <= LAMINAR_RE {
-            let per_v = 32.0 * nu_m2_s * self.length_m / (GRAVITY_M_S2 * d * d);
+            let per_v = 32.0 * nu_m2_s * self.length_m / (G_M_S2 * d * d);
             return (per_v * v, per_v * self.velocity_m_s(1.0));
         }
         let (f, slope) = friction_and_slope(re, self.roughness_mm / self.inner_mm);
-        let h = f * self.length_m / d * v * v.abs() / (2.0 * GRAVITY_M_S2);
+        let h = f * self.length_m / d * v * v.abs() / (2.0 * G_M_S2);
         (h, h / flow_m3_h * (2.0 + slope))
     }
 
@@ -118,7 +116,7 @@ pub fn velocity_m_s(flow_m3_h: f64, inner_mm: f64) -> f64 {
 /// Handbook practice; K from tables of fittings.
 #[inline]
 pub fn minor_loss_m(k: f64, velocity_m_s: f64) -> f64 {
-    k * velocity_m_s * velocity_m_s.abs() / (2.0 * GRAVITY_M_S2)
+    k * velocity_m_s * velocity_m_s.abs() / (2.0 * G_M_S2)
 }
 
 /// Head lost to friction by the Hazen-Williams formula, m; carries the sign of the flow.

@@ -5,13 +5,15 @@ use wellwright_domain::record::{Conductor, Drive, Mounting, PipeMaterial, PumpKi
 use super::assume::{CENTRIFUGAL_BEST, CENTRIFUGAL_SHAPE, Ledger};
 use super::{Assumed, CABLE_RISE_K, Condition, Controller, Plant, View, WINDING_RISE_K};
 use crate::array::Array;
+use crate::conductor::copper_factor;
 use crate::conductor::ohm_per_m;
+use crate::constants::{G_M_S2, WATER_C};
 use crate::error::PhysicsError;
 use crate::hydraulics::{Pipes, WaterSide, Well};
 use crate::module::{DataSheet, ModuleModel};
 use crate::motor::{Motor, ke_v_s};
 use crate::pipe::{Pipe, roughness_mm};
-use crate::pump::centrifugal::{G_M_S2, omega_rad_s};
+use crate::pump::centrifugal::omega_rad_s;
 use crate::pump::{Centrifugal, HelicalRotor, Pump};
 use crate::sun::{Horizon, Plane};
 use crate::water::{density_kg_m3, kinematic_m2_s};
@@ -34,7 +36,7 @@ impl Plant {
         super::check::check(system)?;
         let mut ledger = Ledger::default();
         let l = &mut ledger;
-        let water_c = l.take("well.water_c", system.well.water_c, 18.0, 0.2);
+        let water_c = l.take("well.water_c", system.well.water_c, WATER_C, 0.2);
         let rho = density_kg_m3(water_c)?;
         let (array, noct_c) = array(system, l)?;
         let size = size(system, &array, l);
@@ -220,17 +222,12 @@ fn motor(system: &System, pump: &Pump, size: &Size, water_c: f64, l: &mut Ledger
     Motor {
         pole_pairs,
         ke_v_per_krpm: ke,
-        phase_ohm: 0.5 * line_ohm * copper_ratio(water_c + WINDING_RISE_K),
+        phase_ohm: 0.5 * line_ohm * copper_factor(water_c + WINDING_RISE_K),
         phase_h: 0.5e-3 * m.inductance_mh_ll.unwrap_or(0.0),
         no_load_nm: l.take("motor.no_load_torque_nm", m.no_load_torque_nm, 0.07 * pump_nm, 0.5),
         rated_rpm: size.rpm,
         rated_a,
     }
-}
-
-/// Copper resistance at `temp_c` over that at 20 degC (IEC 60228).
-fn copper_ratio(temp_c: f64) -> f64 {
-    (234.5 + temp_c) / 254.5
 }
 
 fn cable(system: &System, motor: &Motor, water_c: f64, l: &mut Ledger) -> Result<f64, PhysicsError> {

@@ -1,13 +1,11 @@
 //! Centrifugal pump end: the record's curve with affinity; reversed by the published complete
 //! characteristics.
 
+use crate::constants::G_M_S2;
 use crate::error::PhysicsError;
 use crate::pump::curve::Curve;
 use crate::pump::{PumpCondition, Rotation};
 use crate::suter::homologous;
-
-/// Standard gravity, m/s2 (exact by definition, CGPM 1901).
-pub const G_M_S2: f64 = 9.80665;
 
 /// Multistage centrifugal pump end.
 ///

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use crate::pump::centrifugal::G_M_S2;
+use crate::constants::G_M_S2;
 use crate::pump::{PumpCondition, Rotation};
 
 /// Helical-rotor (progressing-cavity) pump end.

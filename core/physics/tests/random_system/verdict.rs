@@ -1,9 +1,10 @@
 //! One random system at random moments, held against what must be true of every answer.
 
 use wellwright_domain::finding::Regime;
+use wellwright_physics::constants::G_M_S2;
 use wellwright_physics::operating_point::{Limits, Moment, OperatingPoint};
 use wellwright_physics::plant::Plant;
-use wellwright_physics::pump::centrifugal::{G_M_S2, omega_rad_s};
+use wellwright_physics::pump::centrifugal::omega_rad_s;
 
 use super::{Dice, random_condition, random_moment, random_system};
 

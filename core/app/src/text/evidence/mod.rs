@@ -3,6 +3,7 @@
 
 mod own;
 
+use wellwright_diagnosis::likelihood::Z80;
 use wellwright_domain::channel::Channel;
 use wellwright_domain::check::{Check, FieldKind};
 use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
@@ -10,9 +11,6 @@ use wellwright_domain::finding::{Evidence, EvidenceValue, Regime};
 use super::names;
 use super::number::Words;
 use super::quantity::Quantity;
-
-/// Half width of an 80 % interval in standard deviations of a normal law (z at 0.90 is 1.2816).
-const Z80: f64 = 1.2816;
 
 /// The sentence.
 pub fn sentence(words: &Words<'_>, e: &Evidence) -> String {

@@ -11,15 +11,15 @@ use wellwright_physics::error::PhysicsError;
 use wellwright_physics::plant::{Assumed, Plant};
 
 use crate::baseline::Baseline;
+use crate::belief::Belief;
 use crate::case::Case;
 use crate::causes::Hold;
 use crate::checks::{Beside, contradictions, counts, is_far, leak_to_ground};
 use crate::evidence::evidence;
 use crate::next_check::next_checks;
-use crate::pairs;
 use crate::predict::as_seen::healthy_plant_as_seen;
 use crate::predict::sky::Calendar;
-use crate::rank::{CauseScore, rank, severity};
+use crate::rank::{CauseScore, severity};
 use crate::refuted::{Sifted, sift};
 use crate::running::running;
 use crate::score::{Memo, Scorer};
@@ -64,41 +64,37 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
     let scorer = Scorer::new(case, &plant, &assumed, &look).knowing(baseline.as_ref());
     let mut memo = Memo::default();
     let scored = scorer.score_all(&mut memo);
-    let mut ranked = rank(&scored);
-    let found = pairs::search(&scorer, &ranked, &mut memo);
-    let pairs = pairs::inside_the_sum(&mut ranked, &found);
-    let of_pairs =
-        |c: Cause| pairs.iter().filter(|p| p.codes.contains(&c)).map(|p| p.probability).sum::<f64>();
-    let of_cause = |c: Cause| ranked.iter().find(|r| r.cause == c).map_or(0.0, |r| r.probability);
-    // alone or with another
-    let probability = |c: Cause| of_cause(c) + of_pairs(c);
-    // a pair counts as one fault
-    let mut order: Vec<(Cause, f64)> = ranked.iter().map(|r| (r.cause, r.probability)).collect();
-    order.extend(pairs.iter().map(|p| (p.codes[0], p.probability)));
-    order.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let running = running(&look, case.checks);
-    let regime = verdict::regime(&plant, &look, running);
-    let regime = held_by(&ranked).filter(|_| regime == Regime::SunLimited).unwrap_or(regime);
-    let do_first = verdict::do_first(probability, system.pump.kind, running);
-    let causes = ranked
-        .iter()
-        .enumerate()
-        .map(|(k, c)| RankedCause {
-            code: c.cause,
-            probability: c.probability,
-            severity: severity(c),
-            evidence: if k < TOLD_IN_FULL { evidence(&scorer, &ranked, c, regime) } else { Vec::new() },
-            not_seen: not_seen(c.cause, &look),
-        })
-        .collect();
-    let leak = leak_to_ground(case.checks).filter(|_| probability(Cause::InsulationFault) < LEAKS);
-    let left_standing =
-        do_first.is_some() || leak.is_some() || better_left_standing(probability, system.pump.kind);
+    let belief = Belief::new(&scorer, &scored, &mut memo);
     let beside = Beside { far: &far, calendar: &calendar, refuted: &refuted };
-    let mut said = contradictions(case, &look, &plant, &scorer.bounds, &beside);
+    let mut finding = finding(&scorer, &belief, &beside);
+    finding.assumed = names(&assumed);
+    finding.baseline = baseline.map(Baseline::told);
+    Ok(finding)
+}
+
+/// What is believed of a case, told.
+fn finding(scorer: &Scorer, belief: &Belief, beside: &Beside) -> Finding {
+    let (case, look, plant) = (scorer.case, scorer.look, scorer.plant);
+    let (system, kind) = (case.system, case.system.pump.kind);
+    let probability = |c: Cause| belief.of(c);
+    let order = belief.order();
+    let running = running(look, case.checks);
+    let regime = verdict::regime(plant, look, running);
+    let regime = held_by(&belief.ranked).filter(|_| regime == Regime::SunLimited).unwrap_or(regime);
+    let do_first = verdict::do_first(probability, kind, running);
+    let causes = belief.ranked.iter().enumerate().map(|(k, c)| RankedCause {
+        code: c.cause,
+        probability: c.probability,
+        severity: severity(c),
+        evidence: if k < TOLD_IN_FULL { evidence(scorer, &belief.ranked, c, regime) } else { Vec::new() },
+        not_seen: not_seen(c.cause, look),
+    });
+    let leak = leak_to_ground(case.checks).filter(|_| belief.of(Cause::InsulationFault) < LEAKS);
+    let left_standing = do_first.is_some() || leak.is_some() || better_left_standing(probability, kind);
+    let mut said = contradictions(case, look, plant, &scorer.bounds, beside);
     said.extend(leak);
-    let next_checks = next_checks(&scorer, &shared_out(&ranked, of_pairs), left_standing);
-    Ok(Finding {
+    let decides_nothing = says_too_little(case, look, plant) || another_system(scorer, &order);
+    Finding {
         schema: 1,
         system: system.name.clone(),
         window: Window {
@@ -108,21 +104,21 @@ pub fn explain(case: &Case) -> Result<Finding, DiagnosisError> {
             used: look.used,
             set_aside: case.samples.len() - look.used,
         },
-        verdict: if says_too_little(case, &look, &plant) || another_system(&scorer, &order) {
+        verdict: if decides_nothing {
             Verdict::TooLittle
         } else {
             verdict::verdict(probability, &order, regime == Regime::Stopped)
         },
         do_first,
         regime,
-        assumed: names(&assumed),
-        causes,
-        pairs,
-        next_checks,
+        assumed: Vec::new(),
+        causes: causes.collect(),
+        pairs: belief.pairs.clone(),
+        next_checks: next_checks(scorer, &belief.shared_out(), left_standing),
         contradictions: said,
-        baseline: baseline.map(Baseline::told),
+        baseline: None,
         model: ModelId { version: crate::MODEL_VERSION.to_owned(), record_hash: record_hash(system) },
-    })
+    }
 }
 
 /// Checks in the order in which they were made; one without a time keeps its place in the list.
@@ -155,17 +151,6 @@ fn held_by(ranked: &[CauseScore]) -> Option<Regime> {
         Hold::Heat => Some(Regime::HeatLimited),
         Hold::Voltage | Hold::Beside => None,
     }
-}
-
-/// The ranking with what the pairs hold given to their causes, half each: for the next check one of two is found
-/// first.
-fn shared_out<'s>(ranked: &[CauseScore<'s>], of_pairs: impl Fn(Cause) -> f64) -> Vec<CauseScore<'s>> {
-    let mut out = ranked.to_vec();
-    for c in &mut out {
-        c.probability += 0.5 * of_pairs(c.cause);
-    }
-    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    out
 }
 
 /// Nothing was measured and nobody looked, or no running row tells a speed that holds (one row has no neighbour that

@@ -19,14 +19,15 @@
 //! | sensors that all other readings refute | `refuted` |
 //! | probabilities, severities | [`rank`] |
 //! | two causes at once | [`pairs`] |
+//! | what is believed, alone and in pairs | `belief` |
 //! | evidence in bits | [`evidence`] |
 //! | verdict and stop-now | [`verdict`] |
 //! | the check that saves most | [`next_check`] |
-//! | slow change from day to day | [`drift`] |
 //!
-//! [`explain`] is the one call.
+//! [`explain`] is the one call. Beside it stands [`drift`]: slow change from day to day, which no single look tells.
 
 pub mod baseline;
+mod belief;
 pub mod case;
 pub mod causes;
 pub mod checks;

@@ -13,31 +13,44 @@ use crate::window::Steady;
 /// So long after a start the speed may still be on its way, min.
 const RAMP_MIN: f64 = 1.5;
 
-/// True when at a steady point no limit of the controller is near, so that only the sun limits. The margins
-/// hold the tolerances of the limits and of what is compared with them.
+/// What may hold a steady point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HeldBy {
+    /// No limit of the controller is near: the sun.
+    Sun,
+    /// A limit of speed, current or power is near: it, or the sun that just does not reach it.
+    NearLimit,
+    /// The lowest speed, the voltage, or a start.
+    Other,
+}
+
+/// True when at a steady point no limit of the controller is near, so that only the sun limits.
 pub fn only_sun_limits(plant: &Plant, p: &Steady) -> bool {
+    held_by(plant, p) == HeldBy::Sun
+}
+
+/// What may hold a steady point. The margins hold the tolerances of the limits and of what is compared with them.
+pub fn held_by(plant: &Plant, p: &Steady) -> HeldBy {
     let (c, set) = (&plant.controller, &plant.condition.controller);
-    let Some(rpm) = p.rpm() else { return false };
-    if p.running < RAMP_MIN {
-        return false;
-    }
+    let Some(rpm) = p.rpm() else { return HeldBy::Other };
     // what is guessed from the power is known as well as the plant
     let (least, most) = if p.guessed_by_w.is_some() { (1.1, 0.88) } else { (1.02, 0.975) };
-    if rpm >= most * plant.highest_rpm() || rpm <= least * c.min_rpm {
-        return false;
+    if p.running < RAMP_MIN || rpm <= least * c.min_rpm {
+        return HeldBy::Other;
     }
     let load = load_at(plant, p);
+    let Some(dc) = p.get(Channel::ArrayV) else { return HeldBy::Other };
+    let volts = p.get(Channel::OutputV).unwrap_or(load.motor.line_v);
+    if volts >= 0.9 * c.voltage_ratio() * dc {
+        return HeldBy::Other;
+    }
     let amps = p.phase_a().unwrap_or(load.motor.phase_a);
     // a mean over minutes at a limit lies below it
     let near = if p.averaged { 0.96 } else { 1.0 };
-    if amps >= near * 0.94 * set.current_share * c.max_phase_a
-        || p.dc_w().unwrap_or(load.dc_w) >= near * 0.92 * set.power_share * c.max_power_w
-    {
-        return false;
-    }
-    let Some(dc) = p.get(Channel::ArrayV) else { return false };
-    let volts = p.get(Channel::OutputV).unwrap_or(load.motor.line_v);
-    volts < 0.9 * c.voltage_ratio() * dc
+    let limited = rpm >= most * plant.highest_rpm()
+        || amps >= near * 0.94 * set.current_share * c.max_phase_a
+        || p.dc_w().unwrap_or(load.dc_w) >= near * 0.92 * set.power_share * c.max_power_w;
+    if limited { HeldBy::NearLimit } else { HeldBy::Sun }
 }
 
 /// Three current sensors of 3 % each: a ratio to their mean is off by this much, 1 sigma.

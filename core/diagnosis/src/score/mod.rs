@@ -1,5 +1,6 @@
 //! How well each hypothesis explains one look, part by part.
 
+mod array;
 mod compared;
 pub mod electrical;
 pub mod heat;
@@ -16,22 +17,21 @@ pub mod unsteady;
 pub mod warned;
 
 use wellwright_domain::cause::Cause;
-use wellwright_domain::channel::Channel;
 use wellwright_domain::situation::Situation;
-use wellwright_physics::plant::{ArrayCondition, Assumed, Condition, Plant};
+use wellwright_physics::plant::{Assumed, Condition, Plant};
 
+use self::array::SunMemo;
 use self::straight::Drawing;
 use crate::baseline::{Baseline, Beside};
 use crate::case::Case;
-use crate::causes::{self, Context, Hold, Hypothesis, SensorWrong};
+use crate::causes::{self, Context, Hypothesis};
 use crate::checks;
 use crate::impossible::Bounds;
 use crate::likelihood::{SharedErrors, log_mean_exp};
 use crate::nuisance::{Nuisance, level_of, nuisances};
 use crate::predict::column::{Column, valve_fitted};
 use crate::predict::outcome::{self, OutcomeTable};
-use crate::predict::peaks::Peaks;
-use crate::predict::sun::{ArrayQuestion, SunFit, SunSide};
+use crate::predict::sun::{SunFit, SunSide};
 use crate::predict::{Measured, Quantity, reference_flow};
 use crate::prior;
 use crate::rank::log_share;
@@ -219,68 +219,19 @@ impl<'a> Scorer<'a> {
         }
     }
 
-    /// At each point: nothing but the sun limits under a hypothesis.
-    fn held_by_sun(&self, h: &Hypothesis, plant: &Plant) -> Vec<bool> {
-        let points = &self.measured.points;
-        let off = |p: &Steady| match h.hold {
-            Some(Hold::Heat) => !held::took_more(points, p),
-            hold => hold.is_some_and(Hold::always),
-        };
-        points.iter().map(|p| !off(p) && electrical::only_sun_limits(plant, p)).collect()
-    }
-
-    /// The array side hangs on the question that the hypothesis asks of it: hypotheses share it.
-    fn sun_fit(&self, h: &Hypothesis, by_sun: &[bool], memo: &mut SunMemo) -> SunFit {
-        let keeps = h.hold.is_some_and(Hold::keeps_voltage);
-        let stuck: Vec<bool> = self.left_to_sun.iter().map(|left| keeps && *left).collect();
-        let sensor_ratio = match h.sensor {
-            Some((Channel::IrradianceWM2, SensorWrong::Ratio(r))) => r,
-            _ => 1.0,
-        };
-        let question = ArrayQuestion {
-            condition: h.condition.array,
-            free: self.sun.matching(by_sun),
-            loose: h.loose.sun,
-            sensor_ratio,
-            stuck: self.sun.matching(&stuck),
-            keeps: keeps || h.loose.sun,
-            clear: self.sun.clear(self.plant, &h.sky),
-        };
-        if let Some((_, fit)) = memo.fits.iter().find(|(o, _)| *o == question) {
-            return fit.clone();
-        }
-        let mut plain = h.condition.array;
-        if let Some(shade) = &mut plain.shade {
-            shade.right_peak = false;
-        }
-        let peaks = match memo.peaks.iter().find(|(o, _)| *o == plain) {
-            Some((_, peaks)) => *peaks,
-            None if !self.sun.has_points() => Peaks::default(),
-            None => {
-                let peaks = Peaks::new(self.plant, &plain);
-                memo.peaks.push((plain, peaks));
-                peaks
-            }
-        };
-        let fit = self.sun.fit(self.plant, &peaks, &question, Beside::of(self.known.and_then(Baseline::sun)));
-        memo.fits.push((question, fit.clone()));
-        fit
-    }
-
     /// Scores one hypothesis.
     pub fn score(&self, h: Hypothesis, log_prior: f64, memo: &mut Memo) -> Scored {
         let mut plant = self.plant.clone();
         plant.condition = h.condition;
         let load = self.load_fit(&h, &plant, &mut memo.load);
-        let by_sun = self.held_by_sun(&h, &plant);
-        let sun = self.sun_fit(&h, &by_sun, &mut memo.sun);
+        let (sun, held) = self.sun_and_held(&h, &plant, &mut memo.sun);
         let (by_physics, flow_m3_h) = self.what_it_does(&plant, &mut memo.does);
         let table = h.outcome.unwrap_or(by_physics);
         let flow_share = self.flow_share(&h, flow_m3_h, &table);
         let mut parts = Parts {
             load: load.log_likelihood,
             sun: sun.log_likelihood,
-            held: held::log_likelihood(&self.measured.points, &self.left_to_sun, &by_sun, &plant, h.hold),
+            held,
             unbalance: electrical::unbalance_log_likelihood(
                 &self.measured.points,
                 &plant,
@@ -376,13 +327,6 @@ pub struct Memo {
     load: Vec<(Hypothesis, straight::Predicted)>,
     sun: SunMemo,
     does: Vec<(Condition, OutcomeTable, f64)>,
-}
-
-/// What hypotheses share of the array side.
-#[derive(Default)]
-struct SunMemo {
-    peaks: Vec<(ArrayCondition, Peaks)>,
-    fits: Vec<(ArrayQuestion, SunFit)>,
 }
 
 /// True when the hypothesis turns the pump backwards.

@@ -18,9 +18,10 @@ use super::{MEANS_BEYOND_S, Outcome, share_below};
 /// The rows from the moment on at which the fault set in; all where none is seen.
 pub fn since_onset(rows: &[Sample]) -> &[Sample] {
     let steps = QUANTITIES.into_iter().filter_map(|of| {
-        let early = ran(rows, of, SETTLES_MOSTLY);
-        let settled = step(&ran(rows, of, SETTLES)).map(|s| s.0);
-        settled.or_else(|| step(&early).filter(|s| s.1).map(|s| s.0)).or_else(|| fall(&early))
+        let (settled, mostly) = (ran(rows, of, SETTLES), ran(rows, of, SETTLES_MOSTLY));
+        // without a start both are the same rows
+        let soon = || (mostly.len() > settled.len()).then(|| step(&mostly))?.filter(|s| s.1);
+        step(&settled).or_else(soon).map(|s| s.0).or_else(|| fall(&mostly))
     });
     let onset = steps.max().or_else(|| began_to_trip(rows));
     onset.map_or(rows, |at| &rows[rows.partition_point(|s| s.at < at)..])
